@@ -1,0 +1,5 @@
+import sys
+
+from diagnose.cli import main
+
+sys.exit(main())

@@ -1,0 +1,140 @@
+"""Which question to ask next: the one expected to tell most about the standing causes for what it costs.
+
+Every answer that could be given is tried with the real rules (nothing of it is recorded). How often an answer is to be
+expected follows from how often it is met in general and from the weights themselves, cause by cause.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from math import fsum, log2
+
+from diagnose.ledger import Weighed, met_links, probabilities, score
+from diagnose.match import RuleIndex, Store, close
+from diagnose.model import UNLISTED, Finding, Knowledge
+from diagnose.remedies import first_remedy
+from diagnose.rules import Fact
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What one answer would do: how likely it is to be given, the causes it moves, the remedy that would come first."""
+
+    answer: str
+    chance: float
+    moves: tuple[tuple[str, int], ...]
+    first_cause: str
+    first_remedy: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A question worth considering. `bits`: information expected; `value`: bits for each minute it costs."""
+
+    finding: Finding
+    bits: float
+    value: float
+    answers: tuple[Answer, ...]
+    changes_work: bool
+
+
+class LookAhead:
+    """The standing facts of a case, ready for trying answers on. Built once for each state of a case."""
+
+    def __init__(self, knowledge: Knowledge, index: RuleIndex, facts: Iterable[Fact]):
+        self.knowledge = knowledge
+        self.store = Store(index)
+        close(self.store, facts)
+        self.facts = self.store.facts
+        self.met = met_links(self.facts)
+        self.scores = {cause.id: score(cause, self.met) for cause in knowledge.causes.values()}
+        self.chances = probabilities(self.scores)
+
+    def trying(self, fact: Fact) -> tuple[dict[str, int], Collection[Fact]]:
+        """Scores, and all facts, if `fact` were so."""
+        child = Store(self.store.index, self.store)
+        close(child, [fact])
+        added = met_links(child.facts)
+        if not added:
+            return self.scores, _Both(self.facts, child.facts)
+        met: Weighed = {**self.met, **{key: max(value, self.met.get(key, value)) for key, value in added.items()}}
+        touched = {cause for cause, _ in added}
+        scores = {**self.scores, **{name: score(self.knowledge.causes[name], met) for name in touched}}
+        return scores, _Both(self.facts, child.facts)
+
+    def open_questions(self, asked: Collection[str]) -> list[Finding]:
+        """Findings that make sense for this case and were not asked, in the order of their ids."""
+        return [finding for name, finding in sorted(self.knowledge.findings.items())
+                if name not in asked and ("sensible", name) in self.facts]
+
+    def question(self, finding: Finding) -> Question:
+        """What asking `finding` is worth now."""
+        tried = {answer: self.trying(("answer", finding.id, answer)) for answer in finding.answers}
+        moves = {answer: {name: value - self.scores[name] for name, value in scores.items() if value != self.scores[name]}
+                 for answer, (scores, _) in tried.items()}
+        likely = _answer_chances(finding, moves, self.chances)
+        before = _entropy(self.chances)
+        after, answers = [], []
+        now = first_remedy(self.knowledge, self._causes(self.chances), self.facts)
+        for answer, (scores, facts) in tried.items():
+            chances = probabilities(scores)
+            after.append(likely[answer] * _entropy(chances))
+            answers.append(Answer(
+                answer, likely[answer], tuple(sorted(moves[answer].items())), max(chances, key=lambda n: (chances[n], n)),
+                first_remedy(self.knowledge, self._causes(chances), facts) if moves[answer] else now))
+        bits = max(0.0, before - fsum(after))
+        kind = self.knowledge.ask_kinds[finding.kind]
+        changes = any(a.first_remedy != now and a.chance >= 0.01 for a in answers)
+        return Question(finding, bits, bits / (kind.minutes * kind.harm), tuple(answers), changes)
+
+    def _causes(self, chances: Mapping[str, float]) -> dict[str, float]:
+        return {name: value for name, value in chances.items() if name != UNLISTED}
+
+
+class _Both:
+    """Membership in either of two collections, without joining them."""
+
+    def __init__(self, *parts: Collection[Fact]):
+        self.parts = parts
+
+    def __contains__(self, fact: Fact) -> bool:
+        return any(fact in part for part in self.parts)
+
+
+def _answer_chances(finding: Finding, moves: Mapping[str, Mapping[str, int]], chances: Mapping[str, float]) -> dict[str, float]:
+    """How likely each answer is, over all causes: P(answer | cause) is the usual share times the weight, normalised."""
+    usual = usual_shares(finding)
+    total = dict.fromkeys(finding.answers, 0.0)
+    for cause, chance in chances.items():
+        raised = {a: usual[a] * 10 ** (moves[a].get(cause, 0) / 10) for a in finding.answers}
+        whole = fsum(raised.values())
+        for answer, value in raised.items():
+            total[answer] += chance * value / whole
+    return total
+
+
+def usual_shares(finding: Finding) -> dict[str, float]:
+    """The share of each answer in general: as the knowledge says, what is left spread evenly over the others."""
+    named = finding.usual
+    left = [answer for answer in finding.answers if answer not in named]
+    rest = max(0.02, 1 - fsum(named.values()))
+    shares = {**named, **{answer: rest / len(left) for answer in left}}
+    total = fsum(shares.values())
+    return {answer: share / total for answer, share in shares.items()}
+
+
+def _entropy(chances: Mapping[str, float]) -> float:
+    return -fsum(p * log2(p) for p in chances.values() if p > 0)
+
+
+def next_questions(ahead: LookAhead, asked: Collection[str], most: int = 3) -> list[Question]:
+    """The questions most worth asking now, best first; empty when it is time to stop (strategy rules `enough_said`,
+    `sure_enough`)."""
+    strategies = ahead.knowledge.strategies
+    if max(ahead.chances.values()) >= strategies["sure_enough"].figure:
+        return []
+    least = strategies["enough_said"].figure
+    questions = [ahead.question(finding) for finding in ahead.open_questions(asked)]
+    worth = [q for q in questions if q.value >= least or (q.changes_work and q.bits >= least)]
+    return sorted(worth, key=lambda q: (-q.value, q.finding.id))[:most]

@@ -1,0 +1,151 @@
+"""The command line. Each command imports what it needs, so that `run` stays quick to start."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Callable, Iterable, Sequence
+from pathlib import Path
+
+from diagnose import __version__
+from diagnose.complaint import Complaint, Place, printable
+
+DONE, FAILED, UNUSABLE = 0, 1, 2
+
+Command = Callable[[argparse.Namespace], int]
+
+
+class _Parser(argparse.ArgumentParser):
+    """argparse, but its errors are one line and its status is the documented one."""
+
+    def error(self, message: str):
+        raise Complaint(None, printable(message), f"see `{self.prog} --help`")
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; returns the exit status. Whatever is wrong with the input is one line on standard error."""
+    try:
+        chosen = _parser().parse_args(arguments)
+        status = chosen.run(chosen)
+        sys.stdout.flush()
+        return status
+    except Complaint as complaint:
+        print(f"diagnose: {complaint}", file=sys.stderr)
+        return UNUSABLE
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+    except KeyboardInterrupt:
+        print("\ndiagnose: stopped", file=sys.stderr)
+        return 130
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = _Parser(prog="diagnose", description="Find out why a wood finish failed, what to do about it, and how that was reasoned.",
+                     epilog="Without a command it starts asking. Example: diagnose run cases/")
+    parser.add_argument("--version", action="version", version=__version__)
+    _common(parser)
+    parser.add_argument("--case", type=Path, metavar="FILE", help="the case file to begin or to take up again (default: a new one here)")
+    parser.set_defaults(run=_consult, command="consult")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", parser_class=_Parser)
+
+    run = commands.add_parser("run", help="run saved cases", description="Diagnose saved case files; a folder runs all in it.",
+                              epilog="Example: diagnose run cases/hall_table.yaml --format json")
+    run.add_argument("files", nargs="+", type=Path, metavar="FILE")
+    run.add_argument("--format", choices=("text", "json"), default="text")
+    run.add_argument("--brief", action="store_true", help="one line a case: what came first, and whether it was expected")
+    _common(run)
+    run.set_defaults(run=_run)
+
+    explain = commands.add_parser("explain", help="explain a cause, finding, material, remedy, rule ...",
+                                  description="Everything the knowledge says about one name.", epilog="Example: diagnose explain complaint")
+    explain.add_argument("name", metavar="NAME")
+    explain.add_argument("--format", choices=("text", "json"), default="text")
+    _common(explain)
+    explain.set_defaults(run=_explain)
+
+    audit = commands.add_parser("audit", help="check the knowledge base",
+                                description="Check the knowledge base and run the example cases that lie beside its causes.",
+                                epilog="Example: diagnose audit")
+    audit.add_argument("--format", choices=("text", "json"), default="text")
+    _common(audit)
+    audit.set_defaults(run=_audit)
+    return parser
+
+
+def _common(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--knowledge", type=Path, metavar="DIR", default=argparse.SUPPRESS, help="another knowledge folder")
+
+
+def _diagnoser(chosen: argparse.Namespace):
+    from diagnose.diagnosis import Diagnoser
+    from diagnose.load import load
+
+    return Diagnoser(load(getattr(chosen, "knowledge", None)))
+
+
+def case_files(paths: Iterable[Path]) -> list[Path]:
+    """The YAML files named, and those in the folders named, in order of name."""
+    found: list[Path] = []
+    for path in paths:
+        if path.is_dir():
+            inside = sorted(p for p in path.rglob("*.yaml") if p.is_file() and not p.name.startswith("."))
+            if not inside:
+                raise Complaint(Place(str(path)), "holds no case file", "a folder with .yaml files in it")
+            found += inside
+        else:
+            found.append(path)
+    return found
+
+
+def _run(chosen: argparse.Namespace) -> int:
+    from diagnose.case import read_cases
+    from diagnose.expectation import failed
+    from diagnose.layout import terminal_width, wrap
+    from diagnose.report_json import as_json
+    from diagnose.report_text import report
+
+    diagnoser = _diagnoser(chosen)
+    cases = [case for path in case_files(chosen.files) for case in read_cases(path, diagnoser.knowledge)]
+    diagnoses = [diagnoser.diagnose(case) for case in cases]
+    complaints = [failed(diagnosis) for diagnosis in diagnoses]
+    width = terminal_width()
+    if chosen.format == "json":
+        sys.stdout.write(as_json(diagnoses, complaints))
+    elif chosen.brief:
+        for diagnosis, wrong in zip(diagnoses, complaints):
+            first = diagnosis.first
+            print(f"{'FAILED ' if wrong else ''}{printable(diagnosis.case.id)}: {first.name} ({first.word})")
+    else:
+        sys.stdout.write(("\n" + "=" * width + "\n\n").join(report(diagnosis, width) for diagnosis in diagnoses))
+    for diagnosis, wrong in zip(diagnoses, complaints):
+        for one in wrong:
+            print("\n".join(wrap(f"{diagnosis.case.id}: {one}", width)), file=sys.stderr)
+    return FAILED if any(complaints) else DONE
+
+
+def _explain(chosen: argparse.Namespace) -> int:
+    from diagnose.explain import explain, explain_json
+    from diagnose.layout import terminal_width
+
+    knowledge = _diagnoser(chosen).knowledge
+    if chosen.format == "json":
+        sys.stdout.write(explain_json(knowledge, chosen.name))
+    else:
+        sys.stdout.write(explain(knowledge, chosen.name, terminal_width()))
+    return DONE
+
+
+def _audit(chosen: argparse.Namespace) -> int:
+    from diagnose.audit import audit, as_json, as_text
+
+    complaints = audit(getattr(chosen, "knowledge", None))
+    sys.stdout.write(as_json(complaints) if chosen.format == "json" else as_text(complaints))
+    return FAILED if complaints else DONE
+
+
+def _consult(chosen: argparse.Namespace) -> int:
+    from diagnose.terminal import consult
+
+    return consult(_diagnoser(chosen), chosen.case)

@@ -1,0 +1,87 @@
+"""The whole way from a case to its diagnosis. Knows no screen, no file and no clock."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from diagnose.asking import LookAhead, Question, next_questions
+from diagnose.case import Case
+from diagnose.computed import compute
+from diagnose.engine import Chain
+from diagnose.facts import given_facts
+from diagnose.ledger import Standing, rank
+from diagnose.match import RuleIndex
+from diagnose.model import Advice, Caution, Cause, Knowledge
+from diagnose.remedies import Proposal, prevention, propose
+from diagnose.rules import Rule
+from diagnose.trace import Trace, trace_of
+
+
+@dataclass(frozen=True)
+class Diagnosis:
+    """Everything that can be said of a case. `questions` is worked out only when asked for."""
+
+    case: Case
+    knowledge: Knowledge
+    index: RuleIndex
+    rules: Mapping[str, Rule]
+    trace: Trace
+    ranking: tuple[Standing, ...]
+    remedies: tuple[Proposal, ...]
+    prevention: tuple[tuple[Cause, Advice], ...]
+    cautions: tuple[tuple[Caution, tuple[str, ...]], ...]
+
+    @cached_property
+    def ahead(self) -> LookAhead:
+        base = [step.fact for step in self.trace._steps.values() if step.depth == 0 or step.rule.startswith("reckon/")]
+        return LookAhead(self.knowledge, self.index, base)
+
+    @cached_property
+    def questions(self) -> list[Question]:
+        return next_questions(self.ahead, self.case.findings)
+
+    def rule(self, name: str) -> Rule | None:
+        """The rule of that name; None for what was given or computed."""
+        return self.rules.get(name)
+
+    @property
+    def first(self) -> Standing:
+        return self.ranking[0]
+
+
+class Diagnoser:
+    """A knowledge base made ready; diagnoses any number of cases."""
+
+    def __init__(self, knowledge: Knowledge):
+        self.knowledge = knowledge
+        self.index = RuleIndex(knowledge.rules)
+        self.rules: dict[str, Rule] = {rule.name: rule for rule in knowledge.rules}
+
+    def diagnose(self, case: Case, chain: type[Chain] = Chain) -> Diagnosis:
+        """Run the rules over `case`: what was given and what materials bring, then what is computed from it, then the
+        cautions of what is proposed."""
+        given = given_facts(case, self.knowledge)
+        engine = chain(self.index)
+        engine.add(given)
+        computed = compute(engine.known(), case, self.knowledge)
+        engine.add(firing.fact for firing in computed)
+        facts = engine.known()
+        ranking = rank(self.knowledge, facts)
+        remedies = propose(self.knowledge, ranking, facts)
+        advice = prevention(self.knowledge, ranking)
+        proposed = {("proposed", p.remedy.id): "proposed for the causes that stand" for p in remedies}
+        proposed |= {("advised", cause.id): "advised for the causes that stand" for cause, _ in advice}
+        engine.add(proposed)
+        trace = trace_of({**given, **proposed}, [*engine.firings, *computed])
+        return Diagnosis(case, self.knowledge, self.index, self.rules, trace, tuple(ranking), tuple(remedies), tuple(advice),
+                         self._cautions(trace))
+
+    def _cautions(self, trace: Trace) -> tuple[tuple[Caution, tuple[str, ...]], ...]:
+        """Each caution that something here needs, with what needs it ("remedy x", "step 3")."""
+        needs: dict[str, list[str]] = {}
+        for step in trace.of("caution"):
+            _, hazard, kind, which = step.fact
+            needs.setdefault(hazard, []).append(f"{kind} {which}")
+        return tuple((self.knowledge.cautions[hazard], tuple(by)) for hazard, by in sorted(needs.items()))

@@ -1,0 +1,111 @@
+"""Compiled rules on the experta engine, facts in, firings out.
+
+experta owns the fact list, the agenda and the firing of rules. Its matcher is replaceable; ours (`IndexedMatcher`) uses
+the index of `diagnose.match`, and experta's own Rete stays available as the yardstick that tests compare it with.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from diagnose.experta_compat import AS, MATCH, Activation, KnowledgeEngine, Matcher, P, ReteMatcher
+from diagnose.experta_compat import Fact as EngineFact
+from diagnose.experta_compat import Rule as EngineRule
+from diagnose.match import RuleIndex, Store
+from diagnose.rules import Compare, Fact, Firing, Rule, Var, instantiate
+
+
+class Said(EngineFact):
+    """A flat fact, its entries as positional fields."""
+
+
+def _entries(fact: EngineFact) -> Fact:
+    return tuple(fact[i] for i in range(sum(isinstance(key, int) for key in fact)))
+
+
+def _engine_pattern(pattern, position: int):
+    terms = []
+    for term in pattern:
+        if isinstance(term, Var):
+            terms.append(getattr(MATCH, term.name))
+        elif isinstance(term, Compare):
+            terms.append(P(term.holds))
+        else:
+            terms.append(term)
+    return getattr(AS, f"p{position}") << Said(*terms)
+
+
+def _engine_rule(rule: Rule) -> EngineRule:
+    """The experta rule for `rule`: declares its conclusion and records the firing on its engine."""
+
+    def conclude(engine, **context):
+        premises = tuple(_entries(context[f"p{i}"]) for i in range(len(rule.when)))
+        fact = instantiate(rule.then, context)
+        engine.firings.append(Firing(rule.name, premises, fact))
+        engine.declare(Said(*fact))
+
+    conclude.__name__ = rule.name
+    return EngineRule(*(_engine_pattern(p, i) for i, p in enumerate(rule.when)))(conclude)
+
+
+class IndexedMatcher(Matcher):
+    """Activations from the rule index; nothing is ever retracted here, so nothing is ever removed."""
+
+    def __init__(self, engine):
+        super().__init__(engine)
+        self.reset()
+
+    def reset(self):
+        self.store = Store(self.engine.index)
+        self.handles: dict[Fact, EngineFact] = {}
+
+    def changes(self, adding=None, deleting=None):
+        added = []
+        for handle in adding or ():
+            if not isinstance(handle, Said):
+                continue
+            fact = _entries(handle)
+            self.handles[fact] = handle
+            for rule, premises, bound in self.store.add(fact):
+                facts = [self.handles[premise] for premise in premises]
+                context = {**bound, **{f"p{i}": fact for i, fact in enumerate(facts)}}
+                added.append(Activation(self.engine.engine_rule(rule), facts, context))
+        return added, []
+
+
+class Chain(KnowledgeEngine):
+    """One forward chaining over one case: `add` facts, which runs the rules to their end, as often as wanted."""
+
+    __matcher__ = IndexedMatcher
+
+    def __init__(self, index: RuleIndex):
+        self.index = index
+        self.firings: list[Firing] = []
+        self._built: dict[str, EngineRule] = {}
+        super().__init__()
+        self.reset()
+
+    def engine_rule(self, rule: Rule) -> EngineRule:
+        if rule.name not in self._built:
+            self._built[rule.name] = _engine_rule(rule)
+        return self._built[rule.name]
+
+    def get_rules(self):
+        return [self.engine_rule(rule) for rule in self.index.rules]
+
+    def add(self, facts: Iterable[Fact]) -> None:
+        """Declare `facts` and fire every rule that follows."""
+        self.declare(*(Said(*fact) for fact in facts))
+        try:
+            self.run()
+        finally:
+            self.running = False  # an exception inside a rule would leave the engine half-running
+
+    def known(self) -> set[Fact]:
+        return {_entries(fact) for fact in self.facts.values() if isinstance(fact, Said)}
+
+
+class ReteChain(Chain):
+    """The same on experta's own matcher."""
+
+    __matcher__ = ReteMatcher

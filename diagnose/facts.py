@@ -1,0 +1,76 @@
+"""A case as facts: what was said, and how the steps lie on one another.
+
+Nothing here knows about wood. What a case leaves out becomes ("open", subject, attribute), so that a material may speak
+for it; "unknown" is left out in the same way and is never a fact of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from diagnose.case import Case, Given
+from diagnose.model import Knowledge
+from diagnose.rules import Fact
+
+WOOD = 0  # the number under the first step
+
+
+def given_facts(case: Case, knowledge: Knowledge) -> dict[Fact, str]:
+    """Every input fact -> where it came from, in words (the user's answer, or file and line)."""
+    facts: dict[Fact, str] = {("always",): "every case"}
+
+    def say(given: Given, *head, what: str) -> None:
+        origin = f"{what}: {given.written}" + (f" ({given.place})" if given.place else " (answered)")
+        for value in given.values:
+            facts[(*head, value)] = origin
+
+    for subject, given in (("piece", case.piece), ("air", case.air)):
+        for name, value in _known(given):
+            say(value, subject, name, what=f"{subject}, {name}")
+        facts.update(_open(subject, subject, given, knowledge))
+    for step in case.steps:
+        facts[("step", step.number, "do", step.do)] = f"step {step.number}" + (f" ({step.place})" if step.place else "")
+        for name, value in _known(step.given):
+            relation = "product" if name == "ingredients" else name
+            say(value, "step", step.number, relation, what=f"step {step.number}, {name}")
+        facts.update(_open(step.number, "step", step.given, knowledge))
+    for name, value in _known(case.findings):
+        say(value, "answer", name, what=name)
+    for fact in arrangement(case, knowledge):
+        facts[fact] = "order of the steps"
+    return facts
+
+
+def _known(given: Mapping[str, Given]) -> Iterator[tuple[str, Given]]:
+    return ((name, value) for name, value in given.items() if value.known)
+
+
+def _open(subject: str | int, of: str, given: Mapping[str, Given], knowledge: Knowledge) -> dict[Fact, str]:
+    return {("open", subject, name): "not stated" for owner, name in knowledge.attributes
+            if owner == of and not (name in given and given[name].known)}
+
+
+def layers(case: Case, knowledge: Knowledge) -> list[int]:
+    """Numbers of the steps that still lie on the wood, lowest first; stripping takes off all below it."""
+    lying: list[int] = []
+    for step in case.steps:
+        if knowledge.step_kinds[step.do].strips:
+            lying = []
+        elif knowledge.step_kinds[step.do].layer:
+            lying.append(step.number)
+    return lying
+
+
+def arrangement(case: Case, knowledge: Knowledge) -> Iterator[Fact]:
+    """over (directly), after (any later) and between (work done on the lower of two neighbouring layers)."""
+    stack = [WOOD, *layers(case, knowledge)]
+    numbers = [step.number for step in case.steps]
+    for lower, upper in zip(stack, stack[1:]):
+        yield ("over", upper, lower)
+        for number in numbers:
+            if lower < number < upper:
+                yield ("between", number, upper, lower)
+    for later in numbers:
+        for earlier in numbers:
+            if earlier < later:
+                yield ("after", later, earlier)

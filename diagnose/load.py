@@ -1,0 +1,133 @@
+"""The knowledge folder into one checked, compiled `Knowledge`.
+
+Files are read in the order in which they need each other, so that every name used is already known; whatever is wrong
+is told with file, line and column.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+
+from diagnose import load_causes, load_findings, load_vocabulary
+from diagnose.complaint import Complaint, Place, would_accept
+from diagnose.draft import Draft
+from diagnose.model import Knowledge
+from diagnose.reading import NAME
+from diagnose.rules import Rule
+from diagnose.yamltree import Node, parse, read_file
+
+CASES = ".cases.yaml"
+
+
+def shipped() -> Path:
+    """The knowledge folder that comes with the program."""
+    beside = Path(__file__).resolve().parent
+    for folder in (beside / "knowledge", beside.parent / "knowledge"):
+        if folder.is_dir():
+            return folder
+    raise Complaint(Place(str(beside)), "the knowledge folder is missing", "install the program again")
+
+
+def load(folder: Path | None = None) -> Knowledge:
+    """Read, check and compile `folder` (the shipped knowledge where none is given). Raises Complaint."""
+    folder = folder or shipped()
+    files = _files(folder)
+    draft = Draft()
+    trees = {path: parse(text, _label(path, folder)) for path, text in files.items()}
+
+    def every(pattern: str, read: Callable[[Node, Draft], None]) -> None:
+        for path, tree in trees.items():
+            if path.relative_to(folder).match(pattern):
+                read(tree, draft)
+
+    def one(name: str, read: Callable[[Node, Draft], None]) -> None:
+        if folder / name not in trees:
+            raise Complaint(Place(str(folder)), f"has no {name}", "it is part of every knowledge folder")
+        read(trees[folder / name], draft)
+
+    one("scale.yaml", load_vocabulary.read_scale)
+    every("sources/*.yaml", load_vocabulary.read_sources)
+    one("families.yaml", load_vocabulary.read_families)
+    one("steps.yaml", load_vocabulary.read_steps)
+    one("attributes.yaml", load_vocabulary.read_attributes)
+    every("cautions/*.yaml", load_vocabulary.read_cautions)
+    every("materials/*.yaml", partial(load_vocabulary.read_things, of="step"))
+    every("woods/*.yaml", partial(load_vocabulary.read_things, of="piece"))
+    one("strategy.yaml", load_vocabulary.read_strategy)
+    every("findings/*.yaml", load_findings.read_findings)
+    every("conditions/*.yaml", load_findings.read_conditions)
+    every("findings/*.yaml", load_findings.compile_asking)
+    every("conditions/*.yaml", load_findings.compile_conditions)
+    every("remedies/*.yaml", load_causes.read_remedies)
+    every("remedies/*.yaml", load_causes.compile_remedies)
+    for path, tree in trees.items():
+        if path.relative_to(folder).match("causes/*/*.yaml"):
+            load_causes.read_cause(tree, _cause_name(path, folder), path.parent.name, draft)
+    load_causes.compile_links(draft)
+    load_causes.compile_traits(draft)
+    load_causes.compile_cautions(draft)
+    _check_references(draft)
+    return _finish(draft, files, folder)
+
+
+def example_files(folder: Path | None = None) -> list[Path]:
+    """The example cases that lie beside the causes."""
+    return sorted((folder or shipped()).glob(f"causes/*/*{CASES}"))
+
+
+def _files(folder: Path) -> dict[Path, str]:
+    if not folder.is_dir():
+        raise Complaint(Place(str(folder)), "is not a folder", "give the path of a knowledge folder")
+    paths = sorted(p for p in folder.rglob("*.yaml") if p.is_file() and not p.name.endswith(CASES))
+    return {path: read_file(path) for path in paths}
+
+
+def _label(path: Path, folder: Path) -> str:
+    return str(Path(folder.name) / path.relative_to(folder))
+
+
+def _cause_name(path: Path, folder: Path) -> str:
+    if not NAME.match(path.stem):
+        raise Complaint(Place(_label(path, folder)), "the file's name becomes the id of the cause and cannot be one",
+                        "lower-case letters, digits and _, a letter first")
+    return path.stem
+
+
+def _check_references(draft: Draft) -> None:
+    """References that may run forward: look-alikes, opening questions, attributes a step kind asks for, rule names."""
+    for cause in draft.causes.values():
+        for other, finding in cause.look_alikes.items():
+            if other not in draft.causes:
+                raise Complaint(cause.place, f"look-alike '{other}' is not a cause", would_accept(other, draft.causes))
+            if finding not in draft.findings and finding not in draft.conditions:
+                raise Complaint(cause.place, f"'{finding}' is neither a finding nor a condition",
+                                would_accept(finding, [*draft.findings, *draft.conditions]))
+    for name in draft.opening:
+        if name not in draft.findings and ("piece", name) not in draft.attributes and ("air", name) not in draft.attributes:
+            raise Complaint(Place("knowledge/strategy.yaml"), f"opening '{name}' is not known", would_accept(name, draft.findings))
+    for kind in draft.step_kinds.values():
+        for name in kind.asks:
+            if ("step", name) not in draft.attributes:
+                raise Complaint(Place("knowledge/steps.yaml"), f"{kind.id} asks for '{name}', which is no attribute of steps",
+                                would_accept(name, [a for o, a in draft.attributes if o == "step"]))
+    seen: dict[str, Rule] = {}
+    for rule in draft.rules:
+        if rule.name in seen:
+            raise Complaint(None, f"two rules are named '{rule.name}'", "names of rules must differ")
+        seen[rule.name] = rule
+
+
+def _finish(draft: Draft, files: dict[Path, str], folder: Path) -> Knowledge:
+    digest = hashlib.sha256()
+    for path, text in files.items():
+        digest.update(f"{path.relative_to(folder).as_posix()}\0{text}\0".encode())
+    return Knowledge(
+        attributes=draft.attributes, step_kinds=draft.step_kinds, materials=draft.materials, woods=draft.woods,
+        findings=draft.findings, conditions=draft.conditions, causes=draft.causes, remedies=draft.remedies,
+        cautions=draft.cautions, sources=draft.sources, families=draft.families, ask_kinds=draft.ask_kinds,
+        strategies=draft.strategies, standing=tuple(draft.standing),
+        harm_factors=draft.harms, rules=tuple(draft.rules),
+        closures=tuple(sorted(draft.closures)), version=digest.hexdigest()[:12], opening=draft.opening)

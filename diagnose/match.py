@@ -1,0 +1,112 @@
+"""Finding which rules a new fact completes, each (rule, facts) pair exactly once.
+
+Patterns are indexed by their constants: a fact looks up the few keys it can match instead of meeting every rule, and
+what follows joins only against facts already filed under the other patterns' keys (semi-naive evaluation; for the
+ground part see Dowling & Gallier, J. Logic Programming 1(3), 1984).
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+
+from diagnose.rules import Compare, Fact, Firing, Pattern, Rule, Var, bind, instantiate
+
+Key = tuple
+
+
+def _shape(pattern: Pattern) -> tuple[int, ...]:
+    """The positions at which the pattern holds a constant."""
+    return tuple(i for i, term in enumerate(pattern) if not isinstance(term, Var | Compare))
+
+
+def _key(entries: tuple, shape: tuple[int, ...]) -> Key:
+    return (len(entries), shape, *(entries[i] for i in shape))
+
+
+class RuleIndex:
+    """The rules of a knowledge base, ready to be matched. Holds no facts; may be shared."""
+
+    def __init__(self, rules: Iterable[Rule]):
+        self.rules = tuple(rules)
+        self.watching: dict[Key, list[tuple[int, int]]] = defaultdict(list)
+        self.keys: list[tuple[Key, ...]] = []
+        shapes: dict[tuple[str, int], set[tuple[int, ...]]] = defaultdict(set)
+        for number, rule in enumerate(self.rules):
+            row = []
+            for position, pattern in enumerate(rule.when):
+                shape = _shape(pattern)
+                key = _key(pattern, shape)
+                row.append(key)
+                self.watching[key].append((number, position))
+                shapes[(pattern[0], len(pattern))].add(shape)
+            self.keys.append(tuple(row))
+        self._shapes = {relation: tuple(sorted(found)) for relation, found in shapes.items()}
+
+    def keys_of(self, fact: Fact) -> Iterator[Key]:
+        """Every key some pattern has that this fact could match by its constants."""
+        for shape in self._shapes.get((fact[0], len(fact)), ()):
+            key = _key(fact, shape)
+            if key in self.watching:
+                yield key
+
+
+class Store:
+    """Facts filed for an index. A child store sees its parent's facts and keeps its own additions apart."""
+
+    def __init__(self, index: RuleIndex, parent: Store | None = None):
+        self.index = index
+        self.parent = parent
+        self.facts: dict[Fact, int] = {}
+        self._filed: dict[Key, list[Fact]] = defaultdict(list)
+
+    def __contains__(self, fact: Fact) -> bool:
+        return fact in self.facts or (self.parent is not None and fact in self.parent)
+
+    def filed(self, key: Key) -> Iterator[Fact]:
+        if self.parent is not None:
+            yield from self.parent.filed(key)
+        yield from self._filed.get(key, ())
+
+    def add(self, fact: Fact) -> Iterator[tuple[Rule, tuple[Fact, ...], dict]]:
+        """File `fact` and yield each (rule, premises, bindings) that it completes. A known fact yields nothing."""
+        if fact in self:
+            return
+        self.facts[fact] = len(self.facts)
+        keys = list(self.index.keys_of(fact))
+        for key in keys:
+            self._filed[key].append(fact)
+        for key in keys:
+            for number, position in self.index.watching[key]:
+                rule = self.index.rules[number]
+                bound = bind(rule.when[position], fact, {})
+                if bound is not None:
+                    yield from self._join(number, rule, position, fact, 0, bound, ())
+
+    def _join(self, number, rule, fixed, new, position, bound, premises):
+        """Complete `premises` from pattern `position` on; patterns before `fixed` may not use the new fact again."""
+        if position == len(rule.when):
+            yield rule, premises, bound
+            return
+        if position == fixed:
+            yield from self._join(number, rule, fixed, new, position + 1, bound, (*premises, new))
+            return
+        for fact in self.filed(self.index.keys[number][position]):
+            if position < fixed and fact == new:
+                continue
+            extended = bind(rule.when[position], fact, bound)
+            if extended is not None:
+                yield from self._join(number, rule, fixed, new, position + 1, extended, (*premises, fact))
+
+
+def close(store: Store, facts: Iterable[Fact]) -> list[Firing]:
+    """Add `facts` and everything that follows; return the firings. Used to look ahead without an engine."""
+    firings = []
+    waiting = list(facts)
+    while waiting:
+        for rule, premises, bound in list(store.add(waiting.pop())):
+            fact = instantiate(rule.then, bound)
+            firings.append(Firing(rule.name, premises, fact))
+            if fact not in store:
+                waiting.append(fact)
+    return firings

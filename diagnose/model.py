@@ -1,0 +1,243 @@
+"""What the knowledge consists of, once read and checked: plain frozen records, nothing that acts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from diagnose.complaint import Place
+from diagnose.rules import Rule
+
+UNKNOWN = "unknown"
+UNLISTED = "unlisted"
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A publication. `read` is yes, in part, second hand or no (cited from memory)."""
+
+    id: str
+    title: str
+    publisher: str
+    year: str
+    read: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Citation:
+    """Where a statement rests: a source and the section in it, or `common practice` (source None)."""
+
+    source: Source | None
+    section: str = ""
+    practice: str = ""
+
+    def __str__(self) -> str:
+        if self.source is None:
+            return self.practice
+        parts = [self.source.title, self.source.publisher, self.source.year, self.section]
+        tail = {"no": " (cited from memory)", "second hand": " (read as quoted elsewhere)"}.get(self.source.read, "")
+        return ", ".join(part for part in parts if part) + tail
+
+
+@dataclass(frozen=True, slots=True)
+class Attribute:
+    """One thing that can be said of the piece, a step or the air. `kind` is choice, text or a kind of quantity."""
+
+    id: str
+    of: str
+    kind: str
+    values: Mapping[str, str]
+    many: bool
+    question: str
+    steps: tuple[str, ...]
+    derived: bool
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class StepKind:
+    """A kind of step. `layer`: leaves a coat; `bare`: is done on bare wood only; `bares`: may lay the wood bare again;
+    `strips`: takes off all that lies below; `unknown`: might be anything."""
+
+    id: str
+    name: str
+    layer: bool
+    bare: bool
+    bares: bool
+    strips: bool
+    unknown: bool
+    asks: tuple[str, ...]
+    also: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """A material (of steps) or a wood (of the piece): a name, the traits it brings and the hazards it carries."""
+
+    id: str
+    name: str
+    also: tuple[str, ...]
+    steps: tuple[str, ...]
+    traits: tuple[tuple[str, str], ...]
+    hazards: tuple[str, ...]
+    says: str
+    source: tuple[Citation, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One question to the finisher. `answers` maps each answer to its words; `kind` prices the asking."""
+
+    id: str
+    question: str
+    short: str
+    kind: str
+    many: bool
+    answers: Mapping[str, str]
+    how: tuple[str, ...]
+    shows: str
+    group: str
+    usual: Mapping[str, float]
+    harms: str
+    source: tuple[Citation, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """Something that the schedule, the piece or the air brings about; holds, ruled out, or not known."""
+
+    id: str
+    says: str
+    group: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """Evidence from a finding or a condition to a cause: decibans per answer, with the mechanism and the source."""
+
+    id: str
+    cause: str
+    about: str
+    subject: str
+    weights: Mapping[str, int]
+    because: str
+    source: tuple[Citation, ...]
+    group: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Treatment:
+    """A cause's use of a remedy: how often it cures, and why."""
+
+    remedy: str
+    cures: float
+    often: str
+    because: str
+    source: tuple[Citation, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    advice: str
+    because: str
+    uses: tuple[str, ...]
+    hazards: tuple[str, ...]
+    source: tuple[Citation, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Remedy:
+    """What can be done to this piece. `minutes` of work; `harm` is none, slight or lasting."""
+
+    id: str
+    name: str
+    do: tuple[str, ...]
+    check: str
+    conditional: bool
+    uses: tuple[str, ...]
+    hazards: tuple[str, ...]
+    minutes: float
+    harm: str
+    because: str
+    source: tuple[Citation, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    id: str
+    title: str
+    says: str
+    source: tuple[Citation, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    id: str
+    name: str
+    also: tuple[str, ...]
+    stage: str
+    family: str
+    prior: int
+    often: str
+    often_source: tuple[Citation, ...]
+    mechanism: str
+    source: tuple[Citation, ...]
+    look_alikes: Mapping[str, str]
+    links: tuple[Link, ...]
+    treatments: tuple[Treatment, ...]
+    prevention: tuple[Advice, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class AskKind:
+    """What a way of finding out costs: minutes, and a factor for the harm it may do."""
+
+    id: str
+    name: str
+    minutes: float
+    harm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Strategy:
+    """A named rule of how to go about it, with what it rests on; `figure` is read by the program where it has one."""
+
+    id: str
+    says: str
+    figure: float | None
+    because: str
+    source: tuple[Citation, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Knowledge:
+    """The whole base. `rules` is what it compiles to; `version` changes with any byte of it."""
+
+    attributes: Mapping[tuple[str, str], Attribute]
+    step_kinds: Mapping[str, StepKind]
+    materials: Mapping[str, Thing]
+    woods: Mapping[str, Thing]
+    findings: Mapping[str, Finding]
+    conditions: Mapping[str, Condition]
+    causes: Mapping[str, Cause]
+    remedies: Mapping[str, Remedy]
+    cautions: Mapping[str, Caution]
+    sources: Mapping[str, Source]
+    families: Mapping[str, str]
+    ask_kinds: Mapping[str, AskKind]
+    strategies: Mapping[str, Strategy]
+    standing: tuple[tuple[float, str], ...]
+    harm_factors: Mapping[str, float]
+    rules: tuple[Rule, ...]
+    closures: tuple[tuple[str, str, str], ...]
+    version: str
+    opening: tuple[str, ...] = ()

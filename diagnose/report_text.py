@@ -1,0 +1,223 @@
+"""A diagnosis as plain text: what happened, why, what to do, what to change, and how it was reasoned."""
+
+from __future__ import annotations
+
+from diagnose.asking import Question
+from diagnose.diagnosis import Diagnosis
+from diagnose.facts import layers
+from diagnose.layout import bar, heading, join, percent, wrap
+from diagnose.ledger import Entry, Standing
+from diagnose.model import UNLISTED
+from diagnose.words import answer_words, fact_words, piece_words, step_words
+
+SHOWN_CAUSES = 5
+SHOWN_FROM = 0.01
+
+
+def report(diagnosis: Diagnosis, width: int = 80, full: bool = True) -> str:
+    """The report. `full` adds the reasoning chain down to the user's own answers."""
+    lines = _head(diagnosis, width) + schedule(diagnosis, width) + standing(diagnosis, width)
+    lines += why(diagnosis, diagnosis.first, width) + _runner_up(diagnosis, width)
+    lines += remedies(diagnosis, width) + prevention(diagnosis, width) + cautions(diagnosis, width)
+    lines += unknown(diagnosis, width)
+    if full:
+        lines += chain(diagnosis, width)
+    return join(lines)
+
+
+def _head(diagnosis: Diagnosis, width: int) -> list[str]:
+    case = diagnosis.case
+    title = case.title or case.id
+    lines = wrap(title + (" (invented case)" if case.invented else ""), width)
+    lines += wrap(f"case {case.id}, knowledge {diagnosis.knowledge.version}", width)
+    if case.source:
+        lines += wrap(f"source: {case.source}", width)
+    if case.diagnosed_with and case.diagnosed_with != diagnosis.knowledge.version:
+        lines += wrap(f"This case was last diagnosed with knowledge {case.diagnosed_with}; the base has changed since.", width)
+    return lines
+
+
+def schedule(diagnosis: Diagnosis, width: int) -> list[str]:
+    """The layers from the top down to the wood, work that leaves no layer set in between them."""
+    case, knowledge = diagnosis.case, diagnosis.knowledge
+    lying = set(layers(case, knowledge))
+    lines = heading("The piece, top coat first", width)
+    for step in reversed(case.steps):
+        mark = f"{step.number:>3} [" if step.number in lying else f"{step.number:>3}  "
+        lines += wrap(step_words(step, knowledge), width, f"{mark} ", "    [ " if step.number in lying else "      ")
+    lines += wrap(piece_words(case, knowledge), width, "    # ", "    # ")
+    said = [f"{knowledge.findings[name].short}: {answer_words(name, given, knowledge)}" for name, given in case.findings.items()]
+    if said:
+        lines += heading("What was found", width)
+        for one in said:
+            lines += wrap(one, width, "  - ")
+    return lines
+
+
+def standing(diagnosis: Diagnosis, width: int, most: int = SHOWN_CAUSES) -> list[str]:
+    """The ranking with words, figures and bars; "none of these" always stands in it."""
+    lines = heading("What most likely happened", width)
+    shown = [row for row in diagnosis.ranking[:most] if row.probability >= SHOWN_FROM]
+    shown += [row for row in diagnosis.ranking if row.id == UNLISTED and row not in shown]
+    for place, row in enumerate(shown, 1):
+        lead = f"{place:>2}. {bar(row.probability, 10)} {percent(row.probability):>5} "
+        text = f"{row.name} - {row.word}"
+        lines += wrap(text, width, lead) if width >= 60 else [lead, *wrap(text, width, "    ")]
+    if diagnosis.first.id == UNLISTED:
+        lines += [""] + wrap(
+            "Nothing in this base fits what is known well enough to act on. Do nothing to the piece that cannot be undone; "
+            "answer more of the questions below, or ask somebody who can see the piece.", width)
+    return lines
+
+
+def why(diagnosis: Diagnosis, row: Standing, width: int) -> list[str]:
+    """The mechanism and the whole ledger of one cause."""
+    if row.cause is None:
+        return []
+    lines = heading(f"Why: {row.name}", width)
+    lines += wrap(row.cause.mechanism, width) + [""]
+    lines += wrap("What weighed, in decibans (10 = ten to one) against something not listed here:", width)
+    for entry in row.ledger:
+        lines += ledger_line(diagnosis, entry, width)
+    lines.append(f"{row.weight:+5d}  in all")
+    return lines
+
+
+def ledger_line(diagnosis: Diagnosis, entry: Entry, width: int) -> list[str]:
+    met = "; ".join(fact_words(fact, diagnosis.knowledge, diagnosis.case) for fact in entry.facts)
+    lines = wrap(met or entry.because, width, f"{entry.weight:+5d}  ")
+    if met:
+        lines += wrap(entry.because, width, "       ")
+    if entry.with_:
+        lines += wrap("counted once together with: " + ", ".join(name.split("/")[1] for name in entry.with_), width, "       ")
+    return lines + wrap(f"[{entry.source}]", width, "       ")
+
+
+def _runner_up(diagnosis: Diagnosis, width: int) -> list[str]:
+    rows = [row for row in diagnosis.ranking if row.cause][:2]
+    if len(rows) < 2 or rows[1].probability < SHOWN_FROM:
+        return []
+    first, second = rows
+    lines = heading("Runner-up", width) + wrap(f"{second.name} - {second.word} ({percent(second.probability)})", width)
+    question = separating(diagnosis, first.id, second.id)
+    if question:
+        moved = [f"{question.finding.answers[a.answer]}: {_leans(a.moves, first, second)}" for a in question.answers
+                 if _gap(a.moves, first.id, second.id)]
+        lines += wrap(f"The check that would separate the two: {question.finding.question}", width)
+        for one in moved:
+            lines += wrap(one, width, "  - ")
+    else:
+        lines += wrap("No check that is still open separates the two.", width)
+    return lines
+
+
+def _gap(moves, first: str, second: str) -> int:
+    moved = dict(moves)
+    return moved.get(first, 0) - moved.get(second, 0)
+
+
+def _leans(moves, first: Standing, second: Standing) -> str:
+    gap = _gap(moves, first.id, second.id)
+    return f"{abs(gap)} towards {(first if gap > 0 else second).name}"
+
+
+def separating(diagnosis: Diagnosis, first: str, second: str) -> Question | None:
+    """The open question whose answers part two causes most for its price."""
+    ahead = diagnosis.ahead
+    best, found = 0.0, None
+    for finding in ahead.open_questions(diagnosis.case.findings):
+        question = ahead.question(finding)
+        kind = diagnosis.knowledge.ask_kinds[finding.kind]
+        gaps = [_gap(a.moves, first, second) for a in question.answers]
+        worth = (max(gaps) - min(gaps)) / (kind.minutes * kind.harm) ** 0.5
+        if worth > best:
+            best, found = worth, question
+    return found
+
+
+def remedies(diagnosis: Diagnosis, width: int) -> list[str]:
+    lines = heading("What to do with this piece", width)
+    if not diagnosis.remedies:
+        return lines + wrap("Nothing yet: no cause stands firmly enough to act on.", width)
+    lines += wrap("Try each on scrap or a hidden spot first, then in this order; stop when it is right.", width)
+    for place, proposal in enumerate(diagnosis.remedies, 1):
+        remedy = proposal.remedy
+        lines += [""] + wrap(remedy.name, width, f"{place:>2}. ")
+        if not proposal.fits:
+            lines += wrap(f"First make sure: {remedy.check}", width, "    ")
+        for letter, instruction in zip("abcdefghijklmnopq", remedy.do):
+            lines += wrap(instruction, width, f"    {letter}) ")
+        for cause, treatment in proposal.reasons:
+            lines += wrap(f"If it is {cause.name}: {treatment.often} cures. {treatment.because} [{'; '.join(map(str, treatment.source))}]", width, "    ")
+        harm = {"none": "can be undone", "slight": "hard to undo", "lasting": "cannot be undone"}[remedy.harm]
+        lines += wrap(f"About {_minutes(remedy.minutes)} of work; {harm}. {remedy.because} [{'; '.join(map(str, remedy.source))}]", width, "    ")
+        needs = [c.title for c, by in diagnosis.cautions if f"remedy {remedy.id}" in by]
+        if needs:
+            lines += wrap("Mind: " + "; ".join(needs) + " (see Cautions).", width, "    ")
+    return lines
+
+
+def _minutes(minutes: float) -> str:
+    if minutes < 90:
+        return f"{minutes:.0f} min"
+    return f"{minutes / 60:.3g} h" if minutes < 2880 else f"{minutes / 1440:.3g} days"
+
+
+def prevention(diagnosis: Diagnosis, width: int) -> list[str]:
+    if not diagnosis.prevention:
+        return []
+    lines = heading("Next time", width) + wrap("Make a test board of the whole schedule first, on the same wood, sanded the same way.", width)
+    for cause, advice in diagnosis.prevention:
+        lines += wrap(f"{advice.advice} {advice.because} ({cause.name}) [{'; '.join(map(str, advice.source))}]", width, "  - ")
+    return lines
+
+
+def cautions(diagnosis: Diagnosis, width: int) -> list[str]:
+    if not diagnosis.cautions:
+        return []
+    lines = heading("Cautions", width)
+    for caution, by in diagnosis.cautions:
+        lines += wrap(f"{caution.title}. {caution.says} [{'; '.join(map(str, caution.source))}] (for {', '.join(_for(diagnosis, one) for one in by)})", width, "  ! ")
+    return lines + wrap("The product's own safety data sheet, local rules and licensed practice come before anything said here.", width, "  ! ")
+
+
+def _for(diagnosis: Diagnosis, need: str) -> str:
+    kind, _, which = need.partition(" ")
+    if kind == "remedy":
+        return f"'{diagnosis.knowledge.remedies[which].name}'"
+    return f"step {which}" if kind == "step" else "next time"
+
+
+def unknown(diagnosis: Diagnosis, width: int) -> list[str]:
+    """What was answered "not known", or not asked, and would have mattered."""
+    lines = []
+    doubtful = [name for name, given in diagnosis.case.findings.items() if not given.known]
+    for name in doubtful:
+        question = diagnosis.ahead.question(diagnosis.knowledge.findings[name])
+        if question.bits >= 0.05:
+            lines += wrap(f"{question.finding.question} (not known; would have told {question.bits:.1f} bits)", width, "  - ")
+    for question in diagnosis.questions:
+        lines += wrap(f"{question.finding.question} (not asked)", width, "  - ")
+    return heading("Not known, and would matter", width) + lines if lines else []
+
+
+def chain(diagnosis: Diagnosis, width: int) -> list[str]:
+    """The reasoning from the user's own words up to the weights on the leading cause, numbered."""
+    facts = [f for entry in diagnosis.first.ledger for f in entry.facts]
+    if not facts:
+        return []
+    lines = heading("How this was reasoned", width)
+    steps = diagnosis.trace.below(facts)
+    number = {step.fact: n for n, step in enumerate(steps, 1)}
+    for step in steps:
+        says = fact_words(step.fact, diagnosis.knowledge, diagnosis.case)
+        lines += wrap(f"{says}.", width, f"{number[step.fact]:>3}. ")
+        if step.rule == "given":
+            lines += wrap(f"said: {step.origin}", width, "     ")
+            continue
+        premises = [str(number[p]) for p in diagnosis.trace.premises(step.fact) if p in number]
+        rule = diagnosis.rule(step.rule)
+        reason = f" {rule.because}" if rule and rule.because else ""
+        source = f" [{rule.source}]" if rule and rule.source else ""
+        lines += wrap(f"from {', '.join(premises)} by {step.rule}.{reason}{source}", width, "     ")
+    return lines

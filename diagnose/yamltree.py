@@ -1,0 +1,118 @@
+"""YAML text as a tree that remembers where everything stood.
+
+Every scalar stays the text that was written (`no` is "no", `0220` is "0220"): what a word means is for its reader to
+say. Aliases, tags, several documents and deep nesting are refused; nothing here needs them and strangers misuse them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import yaml
+
+from diagnose.complaint import Complaint, Place, shown
+
+LARGEST_FILE = 1_000_000  # bytes; the longest hand-written case is a hundredth of it
+DEEPEST = 24
+
+_Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+@dataclass(frozen=True, slots=True)
+class Node:
+    """One YAML value. `value` is str, tuple[Node, ...] or dict[str, Node]; `keys` holds where each key stands."""
+
+    value: str | tuple[Node, ...] | dict[str, Node]
+    place: Place
+    keys: dict[str, Place] | None = None
+
+    @property
+    def kind(self) -> str:
+        return {str: "a word or number", tuple: "a list", dict: "a table of `name: value`"}[type(self.value)]
+
+
+def read_file(path: Path) -> str:
+    """The text of a file that may be read as YAML, or a Complaint."""
+    place = Place(str(path))
+    try:
+        with open(path, "rb") as file:
+            raw = file.read(LARGEST_FILE + 1)
+    except FileNotFoundError:
+        raise Complaint(place, "there is no such file", "give the path of a case file or of a folder of them") from None
+    except IsADirectoryError:
+        raise Complaint(place, "is a folder", "give the path of a file") from None
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else str(error)
+        raise Complaint(place, f"cannot be read ({reason})", "give a file that you may read") from None
+    if len(raw) > LARGEST_FILE:
+        raise Complaint(place, "is larger than 1 MB", "a case or knowledge file is plain YAML text of a few pages")
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        column = error.start - (raw.rfind(b"\n", 0, error.start) + 1) + 1
+        raise Complaint(Place(str(path), line, column), "is not UTF-8 text", "save it as plain UTF-8 YAML") from None
+
+
+def parse(text: str, name: str) -> Node:
+    """The single document in `text` as a Node; `name` is used in places. Raises Complaint."""
+    try:
+        events = yaml.parse(text, Loader=_Loader)
+        next(events)  # stream start
+        start = next(events)
+        if isinstance(start, yaml.StreamEndEvent):
+            raise Complaint(Place(name, 1, 1), "is empty", "expected a table of `name: value`")
+        tree = _node(next(events), events, name, 0)
+        next(events)  # document end
+        extra = next(events)
+        if not isinstance(extra, yaml.StreamEndEvent):
+            raise Complaint(_at(extra.start_mark, name), "a second document begins here", "one document in a file")
+    except yaml.MarkedYAMLError as error:
+        mark = error.problem_mark or error.context_mark
+        place = _at(mark, name) if mark else Place(name)
+        raise Complaint(place, f"is not YAML ({error.problem or error.context})", "check indents and quotes") from None
+    except yaml.YAMLError as error:
+        position = getattr(error, "position", None)
+        line = text.count("\n", 0, position) + 1 if isinstance(position, int) else 0
+        raise Complaint(Place(name, line, 1 if line else 0), "holds a character that YAML does not allow",
+                        "plain text without control characters") from None
+    return tree
+
+
+def load(path: Path) -> Node:
+    return parse(read_file(path), str(path))
+
+
+def _at(mark: yaml.Mark, name: str) -> Place:
+    return Place(name, mark.line + 1, mark.column + 1)
+
+
+def _node(event: yaml.Event, events: Iterator[yaml.Event], name: str, depth: int) -> Node:
+    place = _at(event.start_mark, name)
+    if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
+        raise Complaint(place, "YAML anchors and aliases (& and *) are not read here", "write the value out")
+    if getattr(event, "tag", None) not in (None, "!"):
+        raise Complaint(place, f"the YAML tag {shown(event.tag)} is not read here", "leave it away")
+    if depth > DEEPEST:
+        raise Complaint(place, f"is nested more than {DEEPEST} deep", "no file here needs that")
+    if isinstance(event, yaml.ScalarEvent):
+        return Node(event.value, place)
+    if isinstance(event, yaml.SequenceStartEvent):
+        items = []
+        while not isinstance(event := next(events), yaml.SequenceEndEvent):
+            items.append(_node(event, events, name, depth + 1))
+        return Node(tuple(items), place)
+    table: dict[str, Node] = {}
+    keys: dict[str, Place] = {}
+    while not isinstance(event := next(events), yaml.MappingEndEvent):
+        key = _node(event, events, name, depth + 1)
+        if not isinstance(key.value, str):
+            raise Complaint(key.place, "a name must be a plain word", "write `name: value`")
+        if key.value in table:
+            raise Complaint(key.place, f"{shown(key.value)} stands twice (first in line {keys[key.value].line})",
+                            "keep one of them")
+        keys[key.value] = key.place
+        table[key.value] = _node(next(events), events, name, depth + 1)
+    return Node(table, place, keys)
