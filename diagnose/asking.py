@@ -135,6 +135,7 @@ def next_questions(ahead: LookAhead, asked: Collection[str], most: int = 3) -> l
     if max(ahead.chances.values()) >= strategies["sure_enough"].figure:
         return []
     least = strategies["enough_said"].figure
+    settled = max(ahead.chances.values()) >= strategies["act_on"].figure
     questions = [ahead.question(finding) for finding in ahead.open_questions(asked)]
-    worth = [q for q in questions if q.value >= least or (q.changes_work and q.bits >= least)]
+    worth = [q for q in questions if q.value >= least and (q.changes_work or not settled)]
     return sorted(worth, key=lambda q: (-q.value, q.finding.id))[:most]

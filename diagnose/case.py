@@ -16,7 +16,7 @@ from diagnose.model import UNKNOWN, UNLISTED, Attribute, Knowledge
 from diagnose.yamltree import Node, load
 
 MOST_STEPS = 60
-TOP = ("case", "title", "invented", "source", "notes", "not_sayable", "piece", "air", "steps", "findings", "expect", "diagnosed_with")
+TOP = ("case", "title", "invented", "source", "notes", "not_sayable", "piece", "air", "steps", "findings", "expect", "diagnosed_with", "page_done")
 EXPECT = ("first", "in_first_three", "not_first", "at_least", "because")
 
 
@@ -69,6 +69,7 @@ class Case:
     findings: Mapping[str, Given] = field(default_factory=dict)
     expect: Expect = field(default_factory=Expect)
     diagnosed_with: str = ""
+    page_done: bool = False
     path: Path | None = None
 
     def answering(self, finding: str, given: Given) -> Case:
@@ -100,12 +101,13 @@ def read_case(node: Node, knowledge: Knowledge, path: Path | None = None) -> Cas
     case = Case(
         id=case_id, path=path, **plain,
         invented="invented" in row and reading.yes_no(row["invented"], "invented"),
+        page_done="page_done" in row and reading.yes_no(row["page_done"], "page_done"),
         not_sayable=reading.each(row.get("not_sayable"), "not_sayable", reading.text),
         piece=_given_table(row.get("piece"), "piece", knowledge), air=_given_table(row.get("air"), "air", knowledge),
         steps=_steps(row["steps"], knowledge) if "steps" in row else (),
         findings=_findings(row["findings"], knowledge) if "findings" in row and not _is_empty(row["findings"]) else {},
         expect=_expect(row["expect"], knowledge) if "expect" in row else Expect())
-    _check_order(case.steps, knowledge)
+    check_order(case.steps, knowledge)
     return case
 
 
@@ -213,7 +215,7 @@ def _standing(node: Node, known: list[str]) -> str:
     return written
 
 
-def _check_order(steps: tuple[Step, ...], knowledge: Knowledge) -> None:
+def check_order(steps: tuple[Step, ...], knowledge: Knowledge) -> None:
     """Work on bare wood cannot come after a coat unless something between could have bared the wood again."""
     coat = None
     for step in steps:

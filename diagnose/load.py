@@ -61,6 +61,7 @@ def load(folder: Path | None = None) -> Knowledge:
     every("conditions/*.yaml", load_findings.read_conditions)
     every("findings/*.yaml", load_findings.compile_asking)
     every("conditions/*.yaml", load_findings.compile_conditions)
+    one("strategy.yaml", load_findings.compile_opening)
     every("remedies/*.yaml", load_causes.read_remedies)
     every("remedies/*.yaml", load_causes.compile_remedies)
     for path, tree in trees.items():
@@ -105,9 +106,6 @@ def _check_references(draft: Draft) -> None:
             if finding not in draft.findings and finding not in draft.conditions:
                 raise Complaint(cause.place, f"'{finding}' is neither a finding nor a condition",
                                 would_accept(finding, [*draft.findings, *draft.conditions]))
-    for name in draft.opening:
-        if name not in draft.findings and ("piece", name) not in draft.attributes and ("air", name) not in draft.attributes:
-            raise Complaint(Place("knowledge/strategy.yaml"), f"opening '{name}' is not known", would_accept(name, draft.findings))
     for kind in draft.step_kinds.values():
         for name in kind.asks:
             if ("step", name) not in draft.attributes:

@@ -48,6 +48,21 @@ def compile_asking(node: Node, draft: Draft) -> None:
         add_rules(draft, f"ask/{key}", ways, ("sensible", key))
 
 
+def compile_opening(node: Node, draft: Draft) -> None:
+    """The opening page: names of findings or of attributes of the piece or the air, some only `when` something is so."""
+    names = [*draft.findings, *(name for of, name in draft.attributes if of != "step")]
+    asked = []
+    for item in reading.items(node.value["opening"], "opening"):
+        if isinstance(item.value, str):
+            asked.append(reading.word(item, "opening", names))
+            continue
+        row = reading.table(item, "opening", ("ask", "when"), ("ask", "when"))
+        name = reading.word(row["ask"], "opening", names)
+        asked.append(name)
+        add_rules(draft, f"open/{name}", alternatives(row["when"], draft, f"opening, {name}"), ("opens", name))
+    draft.opening = tuple(asked)
+
+
 def read_conditions(node: Node, draft: Draft) -> None:
     table = reading.table(node, "this file", ("conditions", "traits"))
     for key, entry in reading.table(table["conditions"], "the conditions").items() if "conditions" in table else ():

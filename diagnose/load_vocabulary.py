@@ -142,7 +142,7 @@ def read_things(node: Node, draft: Draft, of: str) -> None:
 
 
 def read_strategy(node: Node, draft: Draft) -> None:
-    """What each way of asking costs, the opening questions, and the named rules of how to go about it."""
+    """What each way of asking costs and the named rules of how to go about it."""
     table = reading.table(node, "the strategy", ("kinds", "rules", "opening"), ("kinds", "rules", "opening"))
     for key, entry in reading.table(table["kinds"], "kinds of asking").items():
         row = reading.table(entry, key, ("name", "minutes", "harm"), ("name", "minutes", "harm"))
@@ -154,4 +154,3 @@ def read_strategy(node: Node, draft: Draft) -> None:
         draft.strategies[name] = Strategy(
             name, reading.text(row["says"], key), _number(row["figure"], key, 0, 1e6) if "figure" in row else None,
             reading.text(row["because"], key), draft.cite(row["source"], f"strategy {key}"), table["rules"].keys[key])
-    draft.opening = reading.each(table["opening"], "opening", reading.text)

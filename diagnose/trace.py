@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from diagnose.rules import Fact, Firing, fact_order, fact_text
 
-SILENT = ("open", "always", "sensible")  # bookkeeping; kept out of what is shown
+SILENT = ("open", "always", "sensible", "opens")  # bookkeeping; kept out of what is shown
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,7 +59,7 @@ def fact_words(fact: Fact, knowledge: Knowledge, case: Case) -> str:
         attribute = knowledge.attributes["step", fact[2]]
         return f"{_step(fact[1], case, knowledge)}, {_plain(fact[2])}: {value_words(attribute, fact[3], knowledge)}"
     if relation == "condition":
-        says = knowledge.conditions[fact[1]].says
+        says = knowledge.conditions[fact[1]].says.rstrip(".")
         return says if fact[2] == "holds" else f"ruled out: {says[0].lower()}{says[1:]}"
     if relation == "weigh":
         return f"weighs {fact[3]:+d} on {knowledge.causes[fact[1]].name}"

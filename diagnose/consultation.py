@@ -1,0 +1,230 @@
+"""A consultation: a plain object that takes an answer and hands back the next state.
+
+It knows no screen and no file. Everything it is, is in its case, so that a saved case taken up again stands exactly where
+it stopped, and going back is leaving away the last answer and running again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from diagnose import units
+from diagnose.asking import Question
+from diagnose.case import MOST_STEPS, Case, Given, Step, check_order, spellings
+from diagnose.complaint import Complaint, nearest, shown
+from diagnose.diagnosis import Diagnoser, Diagnosis
+from diagnose.model import UNKNOWN, Attribute
+from diagnose.reading import as_name
+
+DONE = "done"
+DONT_KNOW = (UNKNOWN, "?", "don't know", "dont know", "not known", "no idea")
+
+About = tuple[str | int, ...]  # ("finding", id), ("piece" or "air", name), ("do", number) or ("step", number, name)
+
+
+@dataclass(frozen=True, slots=True)
+class Prompt:
+    """One thing to ask. `options` are shown and numbered; `spellings` is every accepted word -> its value.
+
+    `short`: the options were shown before, so their ids will do; `of`: what the question is about, where not the piece.
+    """
+
+    about: About
+    question: str
+    options: tuple[tuple[str, str], ...] = ()
+    spellings: Mapping[str, str] | None = None
+    many: bool = False
+    quantity: str = ""
+    how: tuple[str, ...] = ()
+    shows: str = ""
+    harms: str = ""
+    needed: bool = False
+    of: str = ""
+    short: bool = False
+
+
+@dataclass(frozen=True)
+class Consultation:
+    """`more`: the user asked to go on after it had said enough."""
+
+    diagnoser: Diagnoser
+    case: Case
+    more: bool = False
+
+    @cached_property
+    def diagnosis(self) -> Diagnosis:
+        return self.diagnoser.diagnose(self.case)
+
+    @cached_property
+    def prompt(self) -> Prompt | None:
+        """What to ask next; None when enough is known."""
+        return self._opening() or (None if self.case.page_done else self._schedule()) or self._question()
+
+    @property
+    def opening(self) -> bool:
+        """Still on the opening page."""
+        return not self.case.page_done or self._opening() is not None
+
+    @property
+    def chosen(self) -> Question | None:
+        """The question behind the current prompt, where it was chosen by what it would tell."""
+        return next(iter(self._questions), None)
+
+    @cached_property
+    def _questions(self) -> list[Question]:
+        if self.more and not self.diagnosis.questions:
+            ahead = self.diagnosis.ahead
+            rest = [ahead.question(finding) for finding in ahead.open_questions(self.case.findings)]
+            return sorted((q for q in rest if q.bits > 0.001), key=lambda q: (-q.value, q.finding.id))[:1]
+        return self.diagnosis.questions
+
+    # -- what to ask ---------------------------------------------------------------------------------------------------
+
+    def _opening(self) -> Prompt | None:
+        knowledge = self.diagnoser.knowledge
+        conditional = {rule.then[1] for rule in knowledge.rules if rule.then[0] == "opens"}
+        for name in knowledge.opening:
+            if name in knowledge.findings:
+                if name not in self.case.findings:
+                    return replace(self._finding(name), needed=True)
+                continue
+            of = "piece" if ("piece", name) in knowledge.attributes else "air"
+            if name in getattr(self.case, of):
+                continue
+            if name not in conditional or ("opens", name) in self.diagnosis.trace:
+                return self._attribute((of, name), knowledge.attributes[of, name])
+        return None
+
+    def _schedule(self) -> Prompt:
+        knowledge = self.diagnoser.knowledge
+        for step in self.case.steps:
+            for name in knowledge.step_kinds[step.do].asks:
+                if name not in step.given:
+                    prompt = self._attribute(("step", step.number, name), knowledge.attributes["step", name])
+                    return replace(prompt, of=f"step {step.number}, {knowledge.step_kinds[step.do].name}")
+        number = len(self.case.steps) + 1
+        words = "What was done first, from the bare wood on?" if number == 1 else f"What was done next, after step {number - 1}?"
+        kinds = {kind.id: kind.name for kind in knowledge.step_kinds.values()}
+        accepted = {**spellings(knowledge.attributes["step", "do"], knowledge), DONE: DONE}
+        return Prompt(("do", number), words, (*kinds.items(), (DONE, "that was all")), accepted, of=f"step {number}", short=number > 1)
+
+    def _question(self) -> Prompt | None:
+        chosen = self.chosen
+        return self._finding(chosen.finding.id) if chosen else None
+
+    def _finding(self, name: str) -> Prompt:
+        finding = self.diagnoser.knowledge.findings[name]
+        return Prompt(("finding", name), finding.question, tuple(finding.answers.items()),
+                      {answer: answer for answer in finding.answers}, finding.many, how=finding.how, shows=finding.shows,
+                      harms=finding.harms)
+
+    def _attribute(self, about: About, attribute: Attribute) -> Prompt:
+        if attribute.kind in units.KINDS:
+            return Prompt(about, attribute.question, quantity=attribute.kind)
+        knowledge = self.diagnoser.knowledge
+        accepted = spellings(attribute, knowledge)
+        if attribute.kind == "material":
+            do = self.case.steps[about[1] - 1].do
+            shown_ones = {m.id: m.name for m in knowledge.materials.values() if do in m.steps}
+        elif attribute.kind == "wood":
+            shown_ones = {}
+        else:
+            shown_ones = dict(attribute.values)
+        return Prompt(about, attribute.question, tuple(shown_ones.items()), accepted, attribute.many)
+
+    # -- what was answered ---------------------------------------------------------------------------------------------
+
+    def answer(self, written: str) -> Consultation:
+        """The consultation after this answer to the current prompt. Raises Complaint and changes nothing if it does not fit."""
+        prompt = self.prompt
+        given = understand(prompt, written)
+        case = self.case
+        match prompt.about:
+            case ("finding", name):
+                if prompt.needed and not given.known:
+                    raise Complaint(None, "without a complaint there is nothing to look for", "choose what comes nearest, or `something_else`")
+                case = case.answering(name, given)
+            case ("piece" | "air" as of, name):
+                case = replace(case, **{of: {**getattr(case, of), name: given}})
+            case ("do", number):
+                if given.values == (DONE,) or not given.known:
+                    case = replace(case, page_done=True)
+                elif number > MOST_STEPS:
+                    raise Complaint(None, f"more than {MOST_STEPS} steps", f"`{DONE}`")
+                else:
+                    steps = (*case.steps, Step(number, given.values[0], {}))
+                    check_order(steps, self.diagnoser.knowledge)
+                    case = replace(case, steps=steps)
+            case ("step", number, name):
+                case = replace(case, steps=_with(case.steps, number, name, given))
+        return replace(self, case=case)
+
+    def back(self) -> Consultation | None:
+        """Without the last answer; None where there is none to take back."""
+        case, knowledge = self.case, self.diagnoser.knowledge
+        later = [name for name in case.findings if name not in knowledge.opening]
+        if later:
+            return replace(self, case=case.without(later[-1]), more=False)
+        if case.page_done:
+            return replace(self, case=replace(case, page_done=False), more=False)
+        if case.steps:
+            last = case.steps[-1]
+            asked = [name for name in knowledge.step_kinds[last.do].asks if name in last.given]
+            if asked:
+                return replace(self, case=replace(case, steps=_with(case.steps, last.number, asked[-1], None)))
+            return replace(self, case=replace(case, steps=case.steps[:-1]))
+        for name in reversed(knowledge.opening):
+            if name in case.findings:
+                return replace(self, case=case.without(name))
+            for of in ("piece", "air"):
+                if name in getattr(case, of):
+                    return replace(self, case=replace(case, **{of: {k: v for k, v in getattr(case, of).items() if k != name}}))
+        return None
+
+    def asked_for_more(self) -> Consultation:
+        return replace(self, more=True)
+
+
+def _with(steps: tuple[Step, ...], number: int, name: str, given: Given | None) -> tuple[Step, ...]:
+    step = steps[number - 1]
+    values = {**step.given, name: given} if given else {key: value for key, value in step.given.items() if key != name}
+    return (*steps[: number - 1], replace(step, given=values), *steps[number:])
+
+
+def understand(prompt: Prompt, written: str) -> Given:
+    """What was typed, as a value of the prompt: a number of the list, a word, the beginning of one, or several with commas.
+
+    Nothing typed, or any way of saying so, is "don't know".
+    """
+    written = " ".join(written.split())
+    if not written or written.lower().replace("’", "'") in DONT_KNOW:
+        return Given((UNKNOWN,), UNKNOWN)
+    if prompt.quantity:
+        return Given((units.parse(written, prompt.quantity, None, "that"),), written)
+    parts = [part for part in (p.strip() for p in written.split(",")) if part] if prompt.many else [written]
+    chosen = tuple(dict.fromkeys(_one(prompt, part) for part in parts))
+    return Given(chosen, ", ".join(chosen))
+
+
+def _one(prompt: Prompt, written: str) -> str:
+    ids = [value for value, _ in prompt.options]
+    if written.isdigit():
+        if 1 <= int(written[:6]) <= len(ids):
+            return ids[int(written) - 1]
+        raise Complaint(None, f"there is no number {shown(written)} here", f"1 to {len(ids)}" if ids else "a name")
+    word = as_name(written)
+    by_words = {as_name(words): value for value, words in prompt.options}
+    known = {**prompt.spellings, **by_words}
+    if word in known:
+        return known[word]
+    begun = {value for spelling, value in known.items() if spelling.startswith(word)}
+    begun = begun & set(ids) or begun  # what is offered here goes before what is not
+    if len(word) >= 2 and len(begun) == 1:
+        return begun.pop()
+    inside = {value for spelling, value in known.items() if word in spelling.split("_")}
+    inside = inside & set(ids) or inside
+    near = sorted(begun | inside) or nearest(word, prompt.spellings)
+    accepted = f"did you mean {' or '.join(near[:4])}?" if near else "a number or a word of the list, or Enter for don't know"
+    raise Complaint(None, f"{shown(written)} is not one of the answers", accepted)
