@@ -12,7 +12,7 @@ from math import fsum, log2
 
 from diagnose.ledger import Weighed, met_links, probabilities, score
 from diagnose.match import RuleIndex, Store, close
-from diagnose.model import UNLISTED, Finding, Knowledge
+from diagnose.model import Finding, Knowledge
 from diagnose.remedies import first_remedy
 from diagnose.rules import Fact
 
@@ -76,20 +76,17 @@ class LookAhead:
         likely = _answer_chances(finding, moves, self.chances)
         before = _entropy(self.chances)
         after, answers = [], []
-        now = first_remedy(self.knowledge, self._causes(self.chances), self.facts)
+        now = first_remedy(self.knowledge, self.chances, self.facts)
         for answer, (scores, facts) in tried.items():
             chances = probabilities(scores)
             after.append(likely[answer] * _entropy(chances))
             answers.append(Answer(
                 answer, likely[answer], tuple(sorted(moves[answer].items())), max(chances, key=lambda n: (chances[n], n)),
-                first_remedy(self.knowledge, self._causes(chances), facts) if moves[answer] else now))
+                first_remedy(self.knowledge, chances, facts) if moves[answer] else now))
         bits = max(0.0, before - fsum(after))
         kind = self.knowledge.ask_kinds[finding.kind]
         changes = any(a.first_remedy != now and a.chance >= 0.01 for a in answers)
         return Question(finding, bits, bits / (kind.minutes * kind.harm), tuple(answers), changes)
-
-    def _causes(self, chances: Mapping[str, float]) -> dict[str, float]:
-        return {name: value for name, value in chances.items() if name != UNLISTED}
 
 
 class _Both:

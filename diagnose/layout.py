@@ -24,7 +24,8 @@ def wrap(text: str, width: int, first: str = "", rest: str | None = None) -> lis
 
 
 def heading(text: str, width: int) -> list[str]:
-    return ["", text.upper(), "-" * min(width, len(text))]
+    lines = wrap(text.upper(), width)
+    return ["", *lines, "-" * max(map(len, lines))]
 
 
 def bar(share: float, length: int = 12) -> str:

@@ -20,6 +20,8 @@ from diagnose.rules import Rule
 from diagnose.yamltree import Node, parse, read_file
 
 CASES = ".cases.yaml"
+# Strategy rules that the program reads a figure from; every knowledge folder must state them.
+FIGURES = ("enough_said", "act_on", "sure_enough", "worth_proposing", "no_harm_on_a_guess", "state_not_known")
 
 
 def shipped() -> Path:
@@ -70,7 +72,7 @@ def load(folder: Path | None = None) -> Knowledge:
     load_causes.compile_links(draft)
     load_causes.compile_traits(draft)
     load_causes.compile_cautions(draft)
-    _check_references(draft)
+    _check_references(draft, folder)
     return _finish(draft, files, folder)
 
 
@@ -97,8 +99,15 @@ def _cause_name(path: Path, folder: Path) -> str:
     return path.stem
 
 
-def _check_references(draft: Draft) -> None:
-    """References that may run forward: look-alikes, opening questions, attributes a step kind asks for, rule names."""
+def _check_references(draft: Draft, folder: Path) -> None:
+    """References that may run forward: strategy figures, look-alikes, attributes a step kind asks for, rule names."""
+    strategy_file, steps_file = (Place(_label(folder / name, folder)) for name in ("strategy.yaml", "steps.yaml"))
+    for name in FIGURES:
+        if name not in draft.strategies or draft.strategies[name].figure is None:
+            raise Complaint(strategy_file, f"the strategy rule '{name}' with its `figure:` is missing",
+                            "the program reads it")
+    if "worth_its_price" not in draft.strategies:
+        raise Complaint(strategy_file, "the strategy rule 'worth_its_price' is missing", "`why` quotes it")
     for cause in draft.causes.values():
         for other, finding in cause.look_alikes.items():
             if other not in draft.causes:
@@ -109,7 +118,7 @@ def _check_references(draft: Draft) -> None:
     for kind in draft.step_kinds.values():
         for name in kind.asks:
             if ("step", name) not in draft.attributes:
-                raise Complaint(Place("knowledge/steps.yaml"), f"{kind.id} asks for '{name}', which is no attribute of steps",
+                raise Complaint(steps_file, f"{kind.id} asks for '{name}', which is no attribute of steps",
                                 would_accept(name, [a for o, a in draft.attributes if o == "step"]))
     seen: dict[str, Rule] = {}
     for rule in draft.rules:

@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from diagnose.ledger import Standing
-from diagnose.model import Advice, Cause, Knowledge, Remedy, Treatment
+from diagnose.model import UNLISTED, Advice, Cause, Knowledge, Remedy, Treatment
 from diagnose.rules import Fact
 
 SET_UP = 10.0  # minutes: what any work on the piece costs before it begins
@@ -33,19 +33,18 @@ class Proposal:
 def propose(knowledge: Knowledge, ranking: Iterable[Standing], facts: Collection[Fact]) -> list[Proposal]:
     """Remedies of the causes that stand, best first.
 
-    Barred ones are left out. What would harm the piece for good waits until its causes are likelier than not, so that
+    Barred ones are left out, and so are causes that stand lower than "none of these". What would harm the piece for good waits until its causes are likelier than not, so that
     a wrong guess does not ruin a second finish.
     """
-    chances = {row.id: row.probability for row in ranking if row.cause}
-    return _propose(knowledge, chances, facts)
+    return _propose(knowledge, {row.id: row.probability for row in ranking}, facts)
 
 
 def _propose(knowledge: Knowledge, chances: Mapping[str, float], facts: Collection[Fact]) -> list[Proposal]:
-    least = knowledge.strategies["worth_proposing"].figure
+    least = _least(knowledge, chances)
     likely = knowledge.strategies["no_harm_on_a_guess"].figure
     unsure = knowledge.strategies["state_not_known"].figure
     reasons: dict[str, list[tuple[Cause, Treatment]]] = {}
-    for cause in sorted((knowledge.causes[name] for name in chances), key=lambda c: (-chances[c.id], c.id)):
+    for cause in sorted((knowledge.causes[name] for name in chances if name != UNLISTED), key=lambda c: (-chances[c.id], c.id)):
         if chances[cause.id] >= least:
             for treatment in cause.treatments:
                 reasons.setdefault(treatment.remedy, []).append((cause, treatment))
@@ -62,6 +61,11 @@ def _propose(knowledge: Knowledge, chances: Mapping[str, float], facts: Collecti
     return [proposal for proposal, value in sorted(proposals, key=lambda pair: (-pair[1], pair[0].remedy.id))]
 
 
+def _least(knowledge: Knowledge, chances: Mapping[str, float]) -> float:
+    """The chance from which a cause is acted on."""
+    return max(knowledge.strategies["worth_proposing"].figure, chances[UNLISTED])
+
+
 def cost(knowledge: Knowledge, remedy: Remedy) -> float:
     """Minutes, set-up included, times the factor of its harm."""
     return (remedy.minutes + SET_UP) * knowledge.harm_factors[remedy.harm]
@@ -75,5 +79,6 @@ def first_remedy(knowledge: Knowledge, chances: Mapping[str, float], facts: Coll
 
 def prevention(knowledge: Knowledge, ranking: Iterable[Standing]) -> list[tuple[Cause, Advice]]:
     """What to change next time, for the causes worth proposing remedies for, likeliest first."""
-    least = knowledge.strategies["worth_proposing"].figure
-    return [(row.cause, advice) for row in ranking if row.cause and row.probability >= least for advice in row.cause.prevention]
+    rows = list(ranking)
+    least = _least(knowledge, {row.id: row.probability for row in rows})
+    return [(row.cause, advice) for row in rows if row.cause and row.probability >= least for advice in row.cause.prevention]

@@ -1,0 +1,131 @@
+"""The consultation as a plain object: what it asks, what it understands, going back."""
+
+import random
+
+import pytest
+
+from diagnose.case import Case
+from diagnose.casefile import case_text
+from diagnose.complaint import Complaint
+from diagnose.consultation import DONE, Consultation, understand
+from diagnose.diagnosis import Diagnoser
+from diagnose.load import load
+
+DIAGNOSER = Diagnoser(load())
+
+
+def begun(*answers):
+    now = Consultation(DIAGNOSER, Case("shop"))
+    for answer in answers:
+        now = now.answer(answer)
+    return now
+
+
+def after_some_answer(now, random_):
+    """The consultation after some answer that fits."""
+    try:
+        return now.answer(some_answer(now.prompt, random_))
+    except Complaint:  # work on bare wood after a coat
+        return now.answer(DONE)
+
+
+def some_answer(prompt, random_):
+    """One of the options, a quantity, or don't know."""
+    if prompt.quantity:
+        return random_.choice(["", {"time": "12 h", "temperature": "65 F", "share": "55 %", "grit": "220"}.get(prompt.quantity, "")])
+    if prompt.about[0] == "do" and prompt.about[1] > 3:
+        return DONE
+    options = [value for value, _ in prompt.options] or ["cherry"]
+    return random_.choice(options if prompt.needed else [*options, "", "unknown"])
+
+
+def test_the_opening_page_comes_first_and_needs_a_complaint():
+    now = begun()
+    assert now.prompt.about == ("finding", "complaint") and now.opening
+    with pytest.raises(Complaint, match="nothing to look for"):
+        now.answer("")
+
+
+@pytest.mark.parametrize("written, wood", [("cherry", "black_cherry"), ("Black Cherry", "black_cherry"), ("hard map", "sugar_maple"),
+                                           ("", "unknown"), ("?", "unknown"), ("don't know", "unknown")])
+def test_an_answer_is_a_name_another_name_its_beginning_or_not_known(written, wood):
+    now = begun("rough").answer(written)
+    assert now.case.piece["wood"].values == (wood,)
+
+
+def test_a_word_that_could_be_several_is_asked_back_with_those():
+    with pytest.raises(Complaint, match="did you mean") as caught:
+        begun("colour_c")
+    assert "colour_came_off" in str(caught.value) and "colour_changed" in str(caught.value)
+
+
+@pytest.mark.parametrize("written, says", [("99", "there is no number"), ("0", "there is no number"), ("blue banana", "not one of the answers")])
+def test_what_does_not_fit_is_said_and_changes_nothing(written, says):
+    now = begun()
+    with pytest.raises(Complaint, match=says):
+        now.answer(written)
+    assert not now.case.findings
+
+
+def test_a_quantity_needs_its_unit():
+    now = begun("rough", "", "", "", "")
+    while now.prompt.quantity != "grit":
+        now = now.answer("sanding" if now.prompt.about[0] == "do" else "")
+    with pytest.raises(Complaint, match="not a quantity|cannot be"):
+        now.answer("fine")
+    assert now.answer("P220").case.steps[0].given["grit"].values == (220.0,)
+
+
+def test_bare_work_after_a_coat_is_refused_with_the_reason():
+    now = begun("rough")
+    while now.prompt.about[0] != "do":
+        now = now.answer("")
+    now = now.answer("clear_coat")
+    while now.prompt.about[0] == "step":
+        now = now.answer("")
+    with pytest.raises(Complaint, match="bare wood"):
+        now.answer("wetting")
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_going_back_undoes_exactly_the_last_answer(seed):
+    """Back from any state of a random consultation is the state before it; all the way back is the empty case."""
+    random_ = random.Random(seed)
+    states = [begun()]
+    while states[-1].prompt is not None and len(states) < 40:
+        states.append(after_some_answer(states[-1], random_))
+    now = states[-1]
+    for earlier in reversed(states[:-1]):
+        now = now.back()
+        assert now.case == earlier.case
+        assert now.prompt.about == earlier.prompt.about
+    assert now.back() is None
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_saved_consultation_stands_where_it_stopped(seed, tmp_path):
+    from diagnose.casefile import open_case
+
+    random_ = random.Random(seed)
+    now = begun()
+    while now.prompt is not None:
+        now = after_some_answer(now, random_)
+        path = tmp_path / "shop.yaml"
+        path.write_text(case_text(now.case, DIAGNOSER.knowledge.version), encoding="utf-8")
+        again = Consultation(DIAGNOSER, open_case(path, DIAGNOSER.knowledge))
+        assert (again.prompt and again.prompt.about) == (now.prompt and now.prompt.about)
+        assert [row.weight for row in again.diagnosis.ranking] == [row.weight for row in now.diagnosis.ranking]
+
+
+def test_a_question_is_never_asked_twice():
+    random_ = random.Random(5)
+    now, asked = begun(), []
+    while now.prompt is not None:
+        asked.append(now.prompt.about)
+        now = after_some_answer(now, random_)
+    assert len(asked) == len(set(asked))
+
+
+def test_several_answers_are_given_with_commas():
+    prompt = begun().prompt
+    assert understand(prompt, "1, 2").values == (prompt.options[0][0], prompt.options[1][0])

@@ -1,0 +1,201 @@
+"""A session on consoles: plain lines through pipes, prompt_toolkit on a pipe input, saving, the words of any prompt."""
+
+import io
+import os
+import stat
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from diagnose import casefile
+from diagnose.case import Case
+from diagnose.casefile import NotSaved, case_text, free_name, held, open_case, save
+from diagnose.complaint import Complaint
+from diagnose.consultation import Consultation
+from diagnose.diagnosis import Diagnoser
+from diagnose.load import load
+from diagnose.plain import PlainConsole
+from diagnose.session import WORDS, Session
+
+DIAGNOSER = Diagnoser(load())
+ROOT = Path(__file__).resolve().parents[1]
+OPENING = "rough\ncherry\nsolid\nnew_wood\n"
+
+
+def play(tmp_path, written, case=None):
+    """Run a session on `written`; returns what it said and the file."""
+    path = tmp_path / "shop.yaml"
+    out = io.StringIO()
+    Session(Consultation(DIAGNOSER, case or open_case(path, DIAGNOSER.knowledge)), path, PlainConsole(io.StringIO(written), out)).run()
+    return " ".join(out.getvalue().split()), path
+
+
+def test_every_answer_is_in_the_file_as_soon_as_it_is_given(tmp_path):
+    path = tmp_path / "shop.yaml"
+    seen = []
+
+    class Watching(io.StringIO):
+        def readline(self, *limit):
+            seen.append(path.read_text() if path.exists() else "")
+            return super().readline(*limit)
+
+    Session(Consultation(DIAGNOSER, Case("shop")), path, PlainConsole(Watching(OPENING), io.StringIO())).run()
+    assert "complaint: rough" in seen[1] and "wood: black_cherry" in seen[2] and "form: solid" in seen[3]
+
+
+def test_the_words_work_at_any_prompt(tmp_path):
+    for word in ("why", "standing", "save", "help"):
+        said, _ = play(tmp_path, f"{word}\n{OPENING}{word}\n", Case("shop"))
+        assert "Sorry" not in said, word
+    said, _ = play(tmp_path, "back\n", Case("shop"))
+    assert "no answer to take back" in said
+    assert {w.name for w in WORDS} >= {"back", "why", "standing", "save", "leave", "help"}
+
+
+def test_no_answer_of_the_knowledge_is_a_word_of_the_session():
+    words = {word.name for word in WORDS}
+    for finding in DIAGNOSER.knowledge.findings.values():
+        assert not words & set(finding.answers)
+    for attribute in DIAGNOSER.knowledge.attributes.values():
+        assert not words & set(attribute.values)
+
+
+def test_going_back_in_a_session_is_saved_too(tmp_path):
+    _, path = play(tmp_path, OPENING + "back\nleave\n")
+    assert "form: solid" in path.read_text() and "state:" not in path.read_text()
+
+
+def test_a_hand_written_file_keeps_its_comments_and_other_entries(tmp_path):
+    path = tmp_path / "shop.yaml"
+    path.write_text("# the walnut box for the fair\ncase: box\nnotes: ask the client  # on Monday\npiece: {wood: black_walnut}\n")
+    play(tmp_path, "rough\nsolid\n")
+    text = path.read_text()
+    assert text.startswith("# the walnut box for the fair\n") and "# on Monday" in text
+    again = open_case(path, DIAGNOSER.knowledge)
+    assert again.notes == "ask the client" and again.piece["wood"].values == ("black_walnut",) and again.piece["form"].values == ("solid",)
+
+
+def test_when_it_cannot_be_saved_it_says_so_and_keeps_the_answers(tmp_path, monkeypatch):
+    real, broken = os.replace, True
+
+    def full(source, target):
+        if broken:
+            raise OSError(28, "No space left on device")
+        return real(source, target)
+
+    monkeypatch.setattr(casefile.os, "replace", full)
+    said, path = play(tmp_path, OPENING + "leave\n" + "leave anyway\n")
+    assert "NOT SAVED: No space left on device" in said and "leave anyway" in said
+    assert not path.exists() and not list(tmp_path.glob("*.part"))
+    broken = False
+    said, path = play(tmp_path, OPENING + "save\n")
+    assert "Saved in" in said and "complaint: rough" in path.read_text()
+
+
+def test_a_failed_write_leaves_the_old_file_whole(tmp_path, monkeypatch):
+    path = tmp_path / "shop.yaml"
+    save(Case("shop"), path, "v1")
+    before = path.read_bytes()
+    monkeypatch.setattr(casefile.os, "fsync", lambda _: (_ for _ in ()).throw(OSError(5, "Input/output error")))
+    with pytest.raises(NotSaved):
+        save(Case("other"), path, "v2")
+    assert path.read_bytes() == before and [p.name for p in tmp_path.iterdir()] == ["shop.yaml"]
+
+
+def test_saving_keeps_the_mode_of_the_file(tmp_path):
+    path = tmp_path / "shop.yaml"
+    save(Case("shop"), path, "v1")
+    path.chmod(0o600)
+    save(Case("shop"), path, "v2")
+    assert stat.S_IMODE(path.stat().st_mode) == 0o600
+
+
+def test_a_copy_never_overwrites(tmp_path):
+    other = tmp_path / "copy.yaml"
+    said, _ = play(tmp_path, OPENING + f"save {other}\nsave {other}\nsave {tmp_path}/copy.txt\n")
+    assert "A copy is in" in said and "exists already" in said and "ends in .yaml" in said
+    assert "complaint: rough" in other.read_text()
+
+
+def test_a_second_consultation_on_one_case_is_told(tmp_path):
+    path = tmp_path / "shop.yaml"
+    with held(path):
+        done = subprocess.run([sys.executable, "-m", "diagnose", "--case", str(path)], cwd=ROOT, input="", capture_output=True, text=True, check=False)
+    assert done.returncode == 2 and done.stderr.count("\n") == 1
+    assert "another consultation has this case open" in done.stderr
+    with held(path):
+        pass
+
+
+def test_killed_at_any_moment_what_was_acknowledged_is_there(tmp_path):
+    """Kill the process (SIGKILL) after each of the first answers was acknowledged; the file holds all of them."""
+    answers = ["rough", "cherry", "solid", "new_wood", "large_flat"]
+    for count in range(1, len(answers) + 1):
+        path = tmp_path / f"killed-{count}.yaml"
+        process = subprocess.Popen([sys.executable, "-m", "diagnose", "--case", str(path)], cwd=ROOT, stdin=subprocess.PIPE,
+                                   stdout=subprocess.PIPE, text=True)
+        process.stdin.write("\n".join(answers[:count]) + "\n")
+        process.stdin.flush()
+        acknowledged, deadline = 0, time.monotonic() + 30
+        while acknowledged <= count and time.monotonic() < deadline:  # one prompt more than answers: all are acknowledged
+            acknowledged += process.stdout.read(1) == ">"
+        process.kill()
+        process.wait()
+        process.stdout.close()
+        process.stdin.close()
+        case = open_case(path, DIAGNOSER.knowledge)
+        assert len(case.findings) + len(case.piece) == count
+        with held(path):  # the dead process does not hold it
+            pass
+
+
+def test_a_folder_that_cannot_be_written_to_is_said_before_anything_is_asked(tmp_path):
+    (tmp_path / "file").write_text("")
+    done = subprocess.run([sys.executable, "-m", "diagnose", "--case", str(tmp_path / "file" / "x.yaml")], cwd=ROOT, input="rough\n",
+                          capture_output=True, text=True, check=False)
+    assert done.returncode == 2 and done.stdout == "" and done.stderr.count("\n") == 1
+
+
+def test_new_names_are_free(tmp_path):
+    (tmp_path / "finish-1.yaml").write_text("")
+    assert free_name(tmp_path).name == "finish-2.yaml"
+
+
+def test_a_list_of_cases_is_not_taken_up(tmp_path):
+    path = tmp_path / "many.yaml"
+    path.write_text("- case: a\n- case: b\n")
+    with pytest.raises(Complaint, match="list of cases"):
+        open_case(path, DIAGNOSER.knowledge)
+
+
+def test_case_text_is_read_back_the_same(tmp_path):
+    from diagnose.load import example_files
+    from diagnose.case import read_cases
+
+    for file in example_files():
+        for case in read_cases(file, DIAGNOSER.knowledge):
+            path = tmp_path / "again.yaml"
+            path.write_text(case_text(case, "v"), encoding="utf-8")
+            (again,) = read_cases(path, DIAGNOSER.knowledge)
+            strip = lambda table: {name: given.values for name, given in table.items()}
+            assert strip(again.findings) == strip(case.findings) and strip(again.piece) == strip(case.piece)
+            assert [(s.do, strip(s.given)) for s in again.steps] == [(s.do, strip(s.given)) for s in case.steps]
+
+
+def test_prompt_toolkit_drives_the_same_session(tmp_path):
+    from prompt_toolkit import PromptSession
+    from prompt_toolkit.input import create_pipe_input
+    from prompt_toolkit.output import DummyOutput
+
+    from diagnose.terminal import TerminalConsole
+
+    path = tmp_path / "shop.yaml"
+    with create_pipe_input() as keys:
+        keys.send_text("rough\rcherry\rsolid\rback\rveneer\rleave\r")
+        console = TerminalConsole(PromptSession(input=keys, output=DummyOutput()))
+        status = Session(Consultation(DIAGNOSER, Case("shop")), path, console).run()
+    assert status == 0
+    assert "form: veneer" in path.read_text()
