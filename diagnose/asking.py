@@ -10,9 +10,10 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from math import fsum, log2
 
+from diagnose.case import Case, question_name
 from diagnose.ledger import Weighed, met_links, probabilities, score
 from diagnose.match import RuleIndex, Store, close
-from diagnose.model import Finding, Knowledge
+from diagnose.model import AskKind, Attribute, Knowledge
 from diagnose.remedies import first_remedy
 from diagnose.rules import Fact
 
@@ -29,10 +30,30 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True)
+class Open:
+    """Something that could be asked: a finding, or a detail of the piece, the air or a step that some rule looks at.
+
+    `about` is ("finding", id), ("piece" or "air", attribute) or ("step", number, attribute); `head` is the fact that an
+    answer completes.
+    """
+
+    about: tuple[str | int, ...]
+    head: tuple[str | int, ...]
+    question: str
+    answers: Mapping[str, str]
+    kind: AskKind
+    usual: Mapping[str, float]
+
+    @property
+    def id(self) -> str:
+        return question_name(self.about)
+
+
+@dataclass(frozen=True, slots=True)
 class Question:
     """A question worth considering. `bits`: information expected; `value`: bits for each minute it costs."""
 
-    finding: Finding
+    open: Open
     bits: float
     value: float
     answers: tuple[Answer, ...]
@@ -63,30 +84,74 @@ class LookAhead:
         scores = {**self.scores, **{name: score(self.knowledge.causes[name], met) for name in touched}}
         return scores, _Both(self.facts, child.facts)
 
-    def open_questions(self, asked: Collection[str]) -> list[Finding]:
-        """Findings that make sense for this case and were not asked, in the order of their ids."""
-        return [finding for name, finding in sorted(self.knowledge.findings.items())
-                if name not in asked and ("sensible", name) in self.facts]
+    def open_questions(self, case: Case) -> list[Open]:
+        """What makes sense for this case and was not asked: findings by id, then details of piece, air, steps."""
+        found = [
+            self.of_finding(name)
+            for name in sorted(self.knowledge.findings)
+            if name not in case.findings and ("sensible", name) in self.facts
+        ]
+        said = {fact[:-1] for fact in self.facts if fact[0] in ("piece", "air", "step")}
+        for (of, name), attribute in sorted(self.knowledge.attributes.items()):
+            if attribute.kind != "choice" or attribute.derived or name == "do":
+                continue
+            if of != "step":
+                if name not in getattr(case, of) and name not in self.knowledge.opening and (of, name) not in said:
+                    found += self._detail((of, name), (of, name), attribute)
+                continue
+            for step in case.steps:
+                fits = not attribute.steps or step.do in attribute.steps
+                if fits and name not in step.given and ("step", step.number, name) not in said:
+                    found += self._detail(("step", step.number, name), ("step", step.number, name), attribute)
+        return found
 
-    def question(self, finding: Finding) -> Question:
-        """What asking `finding` is worth now."""
-        tried = {answer: self.trying(("answer", finding.id, answer)) for answer in finding.answers}
-        moves = {answer: {name: value - self.scores[name] for name, value in scores.items() if value != self.scores[name]}
-                 for answer, (scores, _) in tried.items()}
-        likely = _answer_chances(finding, moves, self.chances)
+    def of_finding(self, name: str) -> Open:
+        finding = self.knowledge.findings[name]
+        return Open(
+            ("finding", name),
+            ("answer", name),
+            finding.question,
+            finding.answers,
+            self.knowledge.ask_kinds[finding.kind],
+            finding.usual,
+        )
+
+    def _detail(self, about, head, attribute: Attribute) -> list[Open]:
+        """The attribute as a question, where some rule looks at one of its values."""
+        watched = any(
+            key in self.store.index.watching
+            for value in attribute.values
+            for key in self.store.index.keys_of((*head, value))
+        )
+        kind = self.knowledge.ask_kinds["recall"]
+        return [Open(about, head, attribute.question, attribute.values, kind, {})] if watched else []
+
+    def question(self, asked: Open) -> Question:
+        """What asking it is worth now."""
+        tried = {answer: self.trying((*asked.head, answer)) for answer in asked.answers}
+        moves = {
+            answer: {name: value - self.scores[name] for name, value in scores.items() if value != self.scores[name]}
+            for answer, (scores, _) in tried.items()
+        }
+        likely = _answer_chances(asked, moves, self.chances)
         before = _entropy(self.chances)
         after, answers = [], []
         now = first_remedy(self.knowledge, self.chances, self.facts)
         for answer, (scores, facts) in tried.items():
             chances = probabilities(scores)
             after.append(likely[answer] * _entropy(chances))
-            answers.append(Answer(
-                answer, likely[answer], tuple(sorted(moves[answer].items())), max(chances, key=lambda n: (chances[n], n)),
-                first_remedy(self.knowledge, chances, facts) if moves[answer] else now))
+            answers.append(
+                Answer(
+                    answer,
+                    likely[answer],
+                    tuple(sorted(moves[answer].items())),
+                    max(chances, key=lambda n: (chances[n], n)),
+                    first_remedy(self.knowledge, chances, facts) if moves[answer] else now,
+                )
+            )
         bits = max(0.0, before - fsum(after))
-        kind = self.knowledge.ask_kinds[finding.kind]
         changes = any(a.first_remedy != now and a.chance >= 0.01 for a in answers)
-        return Question(finding, bits, bits / (kind.minutes * kind.harm), tuple(answers), changes)
+        return Question(asked, bits, bits / (asked.kind.minutes * asked.kind.harm), tuple(answers), changes)
 
 
 class _Both:
@@ -99,22 +164,24 @@ class _Both:
         return any(fact in part for part in self.parts)
 
 
-def _answer_chances(finding: Finding, moves: Mapping[str, Mapping[str, int]], chances: Mapping[str, float]) -> dict[str, float]:
+def _answer_chances(
+    asked: Open, moves: Mapping[str, Mapping[str, int]], chances: Mapping[str, float]
+) -> dict[str, float]:
     """How likely each answer is, over all causes: P(answer | cause) is the usual share times the weight, normalised."""
-    usual = usual_shares(finding)
-    total = dict.fromkeys(finding.answers, 0.0)
+    usual = usual_shares(asked)
+    total = dict.fromkeys(asked.answers, 0.0)
     for cause, chance in chances.items():
-        raised = {a: usual[a] * 10 ** (moves[a].get(cause, 0) / 10) for a in finding.answers}
+        raised = {a: usual[a] * 10 ** (moves[a].get(cause, 0) / 10) for a in asked.answers}
         whole = fsum(raised.values())
         for answer, value in raised.items():
             total[answer] += chance * value / whole
     return total
 
 
-def usual_shares(finding: Finding) -> dict[str, float]:
+def usual_shares(asked: Open) -> dict[str, float]:
     """The share of each answer in general: as the knowledge says, what is left spread evenly over the others."""
-    named = finding.usual
-    left = [answer for answer in finding.answers if answer not in named]
+    named = asked.usual
+    left = [answer for answer in asked.answers if answer not in named]
     rest = max(0.02, 1 - fsum(named.values()))
     shares = {**named, **{answer: rest / len(left) for answer in left}}
     total = fsum(shares.values())
@@ -125,7 +192,7 @@ def _entropy(chances: Mapping[str, float]) -> float:
     return -fsum(p * log2(p) for p in chances.values() if p > 0)
 
 
-def next_questions(ahead: LookAhead, asked: Collection[str], most: int = 3) -> list[Question]:
+def next_questions(ahead: LookAhead, case: Case, most: int = 3) -> list[Question]:
     """The questions most worth asking now, best first; empty when it is time to stop (strategy rules `enough_said`,
     `sure_enough`)."""
     strategies = ahead.knowledge.strategies
@@ -133,6 +200,6 @@ def next_questions(ahead: LookAhead, asked: Collection[str], most: int = 3) -> l
         return []
     least = strategies["enough_said"].figure
     settled = max(ahead.chances.values()) >= strategies["act_on"].figure
-    questions = [ahead.question(finding) for finding in ahead.open_questions(asked)]
+    questions = [ahead.question(asked) for asked in ahead.open_questions(case)]
     worth = [q for q in questions if q.value >= least and (q.changes_work or not settled)]
-    return sorted(worth, key=lambda q: (-q.value, q.finding.id))[:most]
+    return sorted(worth, key=lambda q: (-q.value, q.open.id))[:most]

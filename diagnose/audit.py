@@ -32,7 +32,7 @@ CODES = {
     "no-remedy": "A cause without a remedy leaves the finisher alone; `leave it` with its reason is a remedy too.",
     "no-prevention": "A cause without prevention teaches nothing for the next piece.",
     "no-look-alikes": "A cause must name what looks like it and the check that parts them.",
-    "not-parted": f"A look-alike's named check must part the two causes by at least {PARTS} decibans between two of its answers.",
+    "not-parted": f"The check named for a look-alike must part the two by at least {PARTS} decibans.",
     "unexercised-link": "Evidence that no example meets is untested.",
 }
 
@@ -50,12 +50,18 @@ def audit(folder: Path | None = None) -> list[Flaw]:
     diagnoser = Diagnoser(knowledge)
     examples = {path: read_cases(path, knowledge) for path in example_files(folder)}
     diagnoses = {(path, case.id): diagnoser.diagnose(case) for path, cases in examples.items() for case in cases}
-    flaws = [*_examples(knowledge, examples, diagnoses), *_unused(knowledge), *_exercise(knowledge, list(diagnoses.values())),
-             *_causes(knowledge)]
+    flaws = [
+        *_examples(knowledge, examples, diagnoses),
+        *_unused(knowledge),
+        *_exercise(knowledge, list(diagnoses.values())),
+        *_causes(knowledge),
+    ]
     return sorted(flaws, key=lambda flaw: (flaw.place.file, flaw.place.line, flaw.code, flaw.what))
 
 
-def _examples(knowledge: Knowledge, examples: dict[Path, list[Case]], diagnoses: dict[tuple[Path, str], Diagnosis]) -> Iterator[Flaw]:
+def _examples(
+    knowledge: Knowledge, examples: dict[Path, list[Case]], diagnoses: dict[tuple[Path, str], Diagnosis]
+) -> Iterator[Flaw]:
     beside = {path.name.removesuffix(CASES): cases for path, cases in examples.items()}
     for path in examples:
         if path.name.removesuffix(CASES) not in knowledge.causes:
@@ -112,8 +118,10 @@ def _causes(knowledge: Knowledge) -> Iterator[Flaw]:
 
 
 def parting(one: Cause, other: Cause, subject: str) -> int:
-    """By how many decibans the answers to a finding (or the two ways of a condition) can shift one cause against the other."""
-    weights = [next((dict(link.weights) for link in cause.links if link.subject == subject), {}) for cause in (one, other)]
+    """By how many decibans a finding, or a condition, can shift one cause against the other."""
+    weights = [
+        next((dict(link.weights) for link in cause.links if link.subject == subject), {}) for cause in (one, other)
+    ]
     answers = set(weights[0]) | set(weights[1])
     gaps = [weights[0].get(answer, 0) - weights[1].get(answer, 0) for answer in answers] + [0]
     return max(gaps) - min(gaps)
@@ -125,8 +133,15 @@ def as_text(flaws: list[Flaw]) -> str:
 
 
 def as_json(flaws: list[Flaw]) -> str:
-    rows = [{"code": f.code, "file": f.place.file, "line": f.place.line, "column": f.place.column, "what": f.what, "mend": CODES[f.code]}
-            for f in flaws]
+    rows = [
+        {
+            "code": f.code,
+            "file": f.place.file,
+            "line": f.place.line,
+            "column": f.place.column,
+            "what": f.what,
+            "mend": CODES[f.code],
+        }
+        for f in flaws
+    ]
     return json.dumps({"flaws": rows}, indent=1, ensure_ascii=False) + "\n"
-
-

@@ -16,7 +16,22 @@ from diagnose.model import UNKNOWN, UNLISTED, Attribute, Knowledge
 from diagnose.yamltree import Node, load
 
 MOST_STEPS = 60
-TOP = ("case", "title", "invented", "source", "notes", "not_sayable", "piece", "air", "steps", "findings", "expect", "diagnosed_with", "page_done")
+TOP = (
+    "case",
+    "title",
+    "invented",
+    "source",
+    "notes",
+    "not_sayable",
+    "piece",
+    "air",
+    "steps",
+    "findings",
+    "expect",
+    "diagnosed_with",
+    "page_done",
+    "answered",
+)
 EXPECT = ("first", "in_first_three", "not_first", "at_least", "because")
 
 
@@ -70,13 +85,43 @@ class Case:
     expect: Expect = field(default_factory=Expect)
     diagnosed_with: str = ""
     page_done: bool = False
+    answered: tuple[str, ...] = ()
     path: Path | None = None
 
-    def answering(self, finding: str, given: Given) -> Case:
-        return replace(self, findings={**self.findings, finding: given})
+    def given_for(self, about: str) -> Given | None:
+        """What was answered to a question by its name: a finding, "piece NAME", "air NAME" or "step 3 NAME"."""
+        match about.split():
+            case [name]:
+                return self.findings.get(name)
+            case ["piece" | "air" as of, name]:
+                return getattr(self, of).get(name)
+            case ["step", number, name] if number.isdigit() and 1 <= int(number[:4]) <= len(self.steps):
+                return self.steps[int(number) - 1].given.get(name)
+        return None
 
-    def without(self, finding: str) -> Case:
-        return replace(self, findings={key: value for key, value in self.findings.items() if key != finding})
+    def with_given(self, about: str, given: Given | None) -> Case:
+        """The case with this answer to the question of that name, or without any where `given` is None."""
+        match about.split():
+            case [name]:
+                return replace(self, findings=_put(self.findings, name, given))
+            case ["piece" | "air" as of, name]:
+                return replace(self, **{of: _put(getattr(self, of), name, given)})
+            case ["step", number, name]:
+                step = self.steps[int(number) - 1]
+                changed = replace(step, given=_put(step.given, name, given))
+                return replace(self, steps=(*self.steps[: step.number - 1], changed, *self.steps[step.number :]))
+        raise ValueError(about)
+
+
+def question_name(about: tuple[str | int, ...]) -> str:
+    """How `given_for` and `with_given` name a question: "complaint", "piece figure", "step 3 wet_edge"."""
+    return " ".join(map(str, about[1:] if about[0] == "finding" else about))
+
+
+def _put(table: Mapping[str, Given], name: str, given: Given | None) -> dict[str, Given]:
+    if given is None:
+        return {key: value for key, value in table.items() if key != name}
+    return {**table, name: given}
 
 
 def read_cases(path: Path, knowledge: Knowledge) -> list[Case]:
@@ -99,16 +144,20 @@ def read_case(node: Node, knowledge: Knowledge, path: Path | None = None) -> Cas
     case_id = reading.text(row["case"], "case") if "case" in row else (path.stem if path else "case")
     plain = {key: reading.text(row[key], key) for key in ("title", "source", "notes", "diagnosed_with") if key in row}
     case = Case(
-        id=case_id, path=path, **plain,
+        id=case_id,
+        path=path,
+        **plain,
         invented="invented" in row and reading.yes_no(row["invented"], "invented"),
         page_done="page_done" in row and reading.yes_no(row["page_done"], "page_done"),
         not_sayable=reading.each(row.get("not_sayable"), "not_sayable", reading.text),
-        piece=_given_table(row.get("piece"), "piece", knowledge), air=_given_table(row.get("air"), "air", knowledge),
+        piece=_given_table(row.get("piece"), "piece", knowledge),
+        air=_given_table(row.get("air"), "air", knowledge),
         steps=_steps(row["steps"], knowledge) if "steps" in row else (),
         findings=_findings(row["findings"], knowledge) if "findings" in row and not _is_empty(row["findings"]) else {},
-        expect=_expect(row["expect"], knowledge) if "expect" in row else Expect())
+        expect=_expect(row["expect"], knowledge) if "expect" in row else Expect(),
+    )
     check_order(case.steps, knowledge)
-    return case
+    return replace(case, answered=reading.each(row.get("answered"), "answered", partial(_answered, case=case)))
 
 
 def read_value(node: Node, attribute: Attribute, knowledge: Knowledge, what: str) -> Given:
@@ -123,7 +172,9 @@ def read_value(node: Node, attribute: Attribute, knowledge: Knowledge, what: str
     if not chosen:
         raise Complaint(node.place, f"{what} is empty", "a value, or `unknown`")
     if len(chosen) > 1 and not attribute.many:
-        raise Complaint(node.place, f"{what} takes one value, not {len(chosen)}", "keep the one that fits best, or `unknown`")
+        raise Complaint(
+            node.place, f"{what} takes one value, not {len(chosen)}", "keep the one that fits best, or `unknown`"
+        )
     return Given(chosen, ", ".join(chosen), node.place)
 
 
@@ -144,20 +195,34 @@ def _is_empty(node: Node) -> bool:
     return isinstance(node.value, str) and node.value.strip() in ("", "~", "null", "{}")
 
 
+def _answered(node: Node, what: str, case: Case) -> str:
+    """One entry of the order in which the chosen questions were answered; it must name an answer that is there."""
+    written = reading.text(node, what)
+    if case.given_for(written) is None:
+        raise Complaint(node.place, f"{what}: {shown(written)} names no answer of this case", "leave the line away")
+    return written
+
+
 def _given_table(node: Node | None, of: str, knowledge: Knowledge) -> dict[str, Given]:
     if node is None or _is_empty(node):
         return {}
     known = {name: a for (owner, name), a in knowledge.attributes.items() if owner == of and not a.derived}
-    return {name: read_value(value, known[name], knowledge, f"{of}, {name}")
-            for name, value in reading.table(node, of, known).items()}
+    return {
+        name: read_value(value, known[name], knowledge, f"{of}, {name}")
+        for name, value in reading.table(node, of, known).items()
+    }
 
 
 def _steps(node: Node, knowledge: Knowledge) -> tuple[Step, ...]:
     if isinstance(node.value, dict):
-        raise Complaint(node.place, "steps is a table", "expected a list: one `- do: ...` per step, from bare wood upwards")
+        raise Complaint(
+            node.place, "steps is a table", "expected a list: one `- do: ...` per step, from bare wood upwards"
+        )
     entries = reading.items(node, "steps")
     if len(entries) > MOST_STEPS:
-        raise Complaint(entries[MOST_STEPS].place, f"more than {MOST_STEPS} steps", "only what was done to this surface")
+        raise Complaint(
+            entries[MOST_STEPS].place, f"more than {MOST_STEPS} steps", "only what was done to this surface"
+        )
     return tuple(_step(entry, number, knowledge) for number, entry in enumerate(entries, 1))
 
 
@@ -167,14 +232,20 @@ def _step(node: Node, number: int, knowledge: Knowledge) -> Step:
     row = reading.table(node, what, known, ("do",))
     do = read_value(row["do"], known["do"], knowledge, f"{what}, do")
     if not do.known:
-        raise Complaint(row["do"].place, f"{what}: what was done is not named", "`unknown_coat` for a coat of which nothing is known")
+        raise Complaint(
+            row["do"].place,
+            f"{what}: what was done is not named",
+            "`unknown_coat` for a coat of which nothing is known",
+        )
     kind = do.values[0]
     given = {}
     for name, value in row.items():
         if name == "do":
             continue
         if known[name].steps and kind not in known[name].steps:
-            raise Complaint(node.keys[name], f"{what}: {name} does not fit {kind}", "it is for " + ", ".join(known[name].steps))
+            raise Complaint(
+                node.keys[name], f"{what}: {name} does not fit {kind}", "it is for " + ", ".join(known[name].steps)
+            )
         given[name] = read_value(value, known[name], knowledge, f"{what}, {name}")
     return Step(number, kind, given, node.place)
 
@@ -190,7 +261,9 @@ def _findings(node: Node, knowledge: Knowledge) -> dict[str, Given]:
         if not chosen:
             raise Complaint(value.place, f"findings, {name} is empty", "an answer, or `unknown`")
         if len(chosen) > 1 and not finding.many:
-            raise Complaint(value.place, f"findings, {name} takes one answer, not {len(chosen)}", "keep one, or `unknown`")
+            raise Complaint(
+                value.place, f"findings, {name} takes one answer, not {len(chosen)}", "keep one, or `unknown`"
+            )
         found[name] = Given(chosen, ", ".join(chosen), value.place)
     return found
 
@@ -202,10 +275,15 @@ def _expect(node: Node, knowledge: Knowledge) -> Expect:
     standing = [word for _, word in knowledge.standing]
     return Expect(
         *(named(row[key], f"expect, {key}") if key in row else () for key in ("first", "in_first_three", "not_first")),
-        at_least={reading.word(Node(key, row["at_least"].keys[key]), "expect, at_least", causes):
-                  _standing(value, standing) for key, value in reading.table(row["at_least"], "expect, at_least").items()}
-        if "at_least" in row else {},
-        because=reading.text(row["because"], "expect, because") if "because" in row else "", place=node.place)
+        at_least={
+            reading.word(Node(key, row["at_least"].keys[key]), "expect, at_least", causes): _standing(value, standing)
+            for key, value in reading.table(row["at_least"], "expect, at_least").items()
+        }
+        if "at_least" in row
+        else {},
+        because=reading.text(row["because"], "expect, because") if "because" in row else "",
+        place=node.place,
+    )
 
 
 def _standing(node: Node, known: list[str]) -> str:
@@ -221,8 +299,11 @@ def check_order(steps: tuple[Step, ...], knowledge: Knowledge) -> None:
     for step in steps:
         kind = knowledge.step_kinds[step.do]
         if kind.bare and coat is not None:
-            raise Complaint(step.place, f"step {step.number}, {step.do}, is work on bare wood but step {coat}, a coat, lies under it",
-                            "list the steps in the order they were done, with the stripping or sanding between")
+            raise Complaint(
+                step.place,
+                f"step {step.number}, {step.do}, is work on bare wood but step {coat}, a coat, lies under it",
+                "list the steps in the order they were done, with the stripping or sanding between",
+            )
         if kind.layer and not kind.bare:
             coat = step.number
         elif kind.bares:

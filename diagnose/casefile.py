@@ -51,9 +51,17 @@ def held(path: Path) -> Iterator[None]:
             with contextlib.suppress(OSError):
                 lock.unlink()
     except Timeout:
-        raise Complaint(Place(str(path)), "another consultation has this case open", "finish that one, or name another file with --case") from None
+        raise Complaint(
+            Place(str(path)),
+            "another consultation has this case open",
+            "finish that one, or name another file with --case",
+        ) from None
     except OSError as error:
-        raise Complaint(Place(str(path)), f"cannot be written here ({error.strerror})", "name a file in a folder that you may write to with --case") from None
+        raise Complaint(
+            Place(str(path)),
+            f"cannot be written here ({error.strerror})",
+            "name a file in a folder that you may write to with --case",
+        ) from None
 
 
 def save(case: Case, path: Path, version: str) -> None:
@@ -103,6 +111,7 @@ def case_text(case: Case, version: str, original: str = "") -> str:
         _merge(entry, step.given, keep=("do",))
     _put(document, "steps", written or None)
     _put(document, "diagnosed_with", version)
+    _put(document, "answered", list(case.answered) or None)
     stream = io.StringIO()
     yaml.dump(document, stream)
     return stream.getvalue()

@@ -42,32 +42,50 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = _Parser(prog="diagnose", description="Find out why a wood finish failed, what to do about it, and how that was reasoned.",
-                     epilog="Without a command it starts asking. Example: diagnose run cases/")
+    parser = _Parser(
+        prog="diagnose",
+        description="Find out why a wood finish failed, what to do about it, and how that was reasoned.",
+        epilog="Without a command it starts asking. Example: diagnose run cases/",
+    )
     parser.add_argument("--version", action="version", version=__version__)
     _common(parser)
-    parser.add_argument("--case", type=Path, metavar="FILE", help="the case file to begin or to take up again (default: a new one here)")
+    parser.add_argument(
+        "--case", type=Path, metavar="FILE", help="the case file to begin or to take up again (default: a new one here)"
+    )
     parser.set_defaults(run=_consult, command="consult")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", parser_class=_Parser)
 
-    run = commands.add_parser("run", help="run saved cases", description="Diagnose saved case files; a folder runs all in it.",
-                              epilog="Example: diagnose run cases/hall_table.yaml --format json")
+    run = commands.add_parser(
+        "run",
+        help="run saved cases",
+        description="Diagnose saved case files; a folder runs all in it.",
+        epilog="Example: diagnose run cases/hall_table.yaml --format json",
+    )
     run.add_argument("files", nargs="+", type=Path, metavar="FILE")
     run.add_argument("--format", choices=("text", "json"), default="text")
-    run.add_argument("--brief", action="store_true", help="one line a case: what came first, and whether it was expected")
+    run.add_argument(
+        "--brief", action="store_true", help="one line a case: what came first, and whether it was expected"
+    )
     _common(run)
     run.set_defaults(run=_run)
 
-    explain = commands.add_parser("explain", help="explain a cause, finding, material, remedy, rule ...",
-                                  description="Everything the knowledge says about one name.", epilog="Example: diagnose explain complaint")
+    explain = commands.add_parser(
+        "explain",
+        help="explain a cause, finding, material, remedy, rule ...",
+        description="Everything the knowledge says about one name.",
+        epilog="Example: diagnose explain complaint",
+    )
     explain.add_argument("name", metavar="NAME")
     explain.add_argument("--format", choices=("text", "json"), default="text")
     _common(explain)
     explain.set_defaults(run=_explain)
 
-    audit = commands.add_parser("audit", help="check the knowledge base",
-                                description="Check the knowledge base and run the example cases that lie beside its causes.",
-                                epilog="Example: diagnose audit")
+    audit = commands.add_parser(
+        "audit",
+        help="check the knowledge base",
+        description="Check the knowledge base and run the example cases that lie beside its causes.",
+        epilog="Example: diagnose audit",
+    )
     audit.add_argument("--format", choices=("text", "json"), default="text")
     _common(audit)
     audit.set_defaults(run=_audit)
@@ -75,7 +93,9 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _common(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--knowledge", type=Path, metavar="DIR", default=argparse.SUPPRESS, help="another knowledge folder")
+    parser.add_argument(
+        "--knowledge", type=Path, metavar="DIR", default=argparse.SUPPRESS, help="another knowledge folder"
+    )
 
 
 def _diagnoser(chosen: argparse.Namespace):
@@ -138,7 +158,7 @@ def _explain(chosen: argparse.Namespace) -> int:
 
 
 def _audit(chosen: argparse.Namespace) -> int:
-    from diagnose.audit import audit, as_json, as_text
+    from diagnose.audit import as_json, as_text, audit
 
     complaints = audit(getattr(chosen, "knowledge", None))
     sys.stdout.write(as_json(complaints) if chosen.format == "json" else as_text(complaints))

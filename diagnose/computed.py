@@ -1,4 +1,4 @@
-"""Facts that are computed, not matched: each with the facts it was computed from, so that it can be traced like any other.
+"""Facts that are computed, not matched: each with the facts it came from, so that it can be traced like any other.
 
 They rest on what was given and on what materials and woods bring, never on behaviour rules, so they are made once,
 between the first run of the engine and the second.
@@ -96,8 +96,11 @@ def _dew(known: Known) -> Iterator[Firing]:
     yield _firing("dew point", premises, ("air", "dew_point", dew))
     surface = known.one("air", "surface")
     if surface is not None:
-        yield _firing("dew margin", [("air", "dew_point", dew), ("air", "surface", surface)],
-                      ("air", "dew_margin", round(surface - dew, 2)))
+        yield _firing(
+            "dew margin",
+            [("air", "dew_point", dew), ("air", "surface", surface)],
+            ("air", "dew_margin", round(surface - dew, 2)),
+        )
 
 
 def _closures(known: Known) -> Iterator[Firing]:
@@ -121,7 +124,10 @@ def _closures(known: Known) -> Iterator[Firing]:
             for number in numbers:
                 others = [n for n in numbers if (n < number if relation == "none_before" else n > number)]
                 if clear.issuperset(others):
-                    premises = [("step", number, "do", known.case.steps[number - 1].do), *(f for n in others for f in why[n])]
+                    premises = [
+                        ("step", number, "do", known.case.steps[number - 1].do),
+                        *(f for n in others for f in why[n]),
+                    ]
                     yield _firing("absent", premises, (relation, number, name, value))
 
 

@@ -1,6 +1,6 @@
 """A consultation: a plain object that takes an answer and hands back the next state.
 
-It knows no screen and no file. Everything it is, is in its case, so that a saved case taken up again stands exactly where
+It knows no screen and no file. Everything it is, is in its case, so that a saved case taken up again stands just where
 it stopped, and going back is leaving away the last answer and running again.
 """
 
@@ -12,11 +12,12 @@ from functools import cached_property
 
 from diagnose import units
 from diagnose.asking import Question
-from diagnose.case import MOST_STEPS, Case, Given, Step, check_order, spellings
+from diagnose.case import MOST_STEPS, Case, Given, Step, check_order, question_name, spellings
 from diagnose.complaint import Complaint, nearest, shown
 from diagnose.diagnosis import Diagnoser, Diagnosis
 from diagnose.model import UNKNOWN, Attribute
 from diagnose.reading import as_name
+from diagnose.words import step_words
 
 DONE = "done"
 DONT_KNOW = (UNKNOWN, "?", "don't know", "dont know", "not known", "no idea")
@@ -76,8 +77,8 @@ class Consultation:
     def _questions(self) -> list[Question]:
         if self.more and not self.diagnosis.questions:
             ahead = self.diagnosis.ahead
-            rest = [ahead.question(finding) for finding in ahead.open_questions(self.case.findings)]
-            return sorted((q for q in rest if q.bits > 0.001), key=lambda q: (-q.value, q.finding.id))[:1]
+            rest = [ahead.question(asked) for asked in ahead.open_questions(self.case)]
+            return sorted((q for q in rest if q.bits > 0.001), key=lambda q: (-q.value, q.open.id))[:1]
         return self.diagnosis.questions
 
     # -- what to ask ---------------------------------------------------------------------------------------------------
@@ -102,23 +103,52 @@ class Consultation:
         for step in self.case.steps:
             for name in knowledge.step_kinds[step.do].asks:
                 if name not in step.given:
-                    prompt = self._attribute(("step", step.number, name), knowledge.attributes["step", name])
-                    return replace(prompt, of=f"step {step.number}, {knowledge.step_kinds[step.do].name}")
+                    return self._step_prompt(step, name)
         number = len(self.case.steps) + 1
-        words = "What was done first, from the bare wood on?" if number == 1 else f"What was done next, after step {number - 1}?"
+        words = (
+            "What was done first, from the bare wood on?"
+            if number == 1
+            else f"What was done next, after step {number - 1}?"
+        )
         kinds = {kind.id: kind.name for kind in knowledge.step_kinds.values()}
         accepted = {**spellings(knowledge.attributes["step", "do"], knowledge), DONE: DONE}
-        return Prompt(("do", number), words, (*kinds.items(), (DONE, "that was all")), accepted, of=f"step {number}", short=number > 1)
+        return Prompt(
+            ("do", number),
+            words,
+            (*kinds.items(), (DONE, "that was all")),
+            accepted,
+            of=f"step {number}",
+            short=number > 1,
+        )
 
     def _question(self) -> Prompt | None:
         chosen = self.chosen
-        return self._finding(chosen.finding.id) if chosen else None
+        if chosen is None:
+            return None
+        about = chosen.open.about
+        if about[0] == "finding":
+            return self._finding(about[1])
+        if about[0] == "step":
+            return self._step_prompt(self.case.steps[about[1] - 1], about[2])
+        return self._attribute(about, self.diagnoser.knowledge.attributes[about])
+
+    def _step_prompt(self, step: Step, name: str) -> Prompt:
+        knowledge = self.diagnoser.knowledge
+        prompt = self._attribute(("step", step.number, name), knowledge.attributes["step", name])
+        return replace(prompt, of=step_words(step, knowledge, number=True))
 
     def _finding(self, name: str) -> Prompt:
         finding = self.diagnoser.knowledge.findings[name]
-        return Prompt(("finding", name), finding.question, tuple(finding.answers.items()),
-                      {answer: answer for answer in finding.answers}, finding.many, how=finding.how, shows=finding.shows,
-                      harms=finding.harms)
+        return Prompt(
+            ("finding", name),
+            finding.question,
+            tuple(finding.answers.items()),
+            {answer: answer for answer in finding.answers},
+            finding.many,
+            how=finding.how,
+            shows=finding.shows,
+            harms=finding.harms,
+        )
 
     def _attribute(self, about: About, attribute: Attribute) -> Prompt:
         if attribute.kind in units.KINDS:
@@ -137,64 +167,60 @@ class Consultation:
     # -- what was answered ---------------------------------------------------------------------------------------------
 
     def answer(self, written: str) -> Consultation:
-        """The consultation after this answer to the current prompt. Raises Complaint and changes nothing if it does not fit."""
+        """The consultation after this answer to the current prompt. Raises Complaint where it does not fit."""
         prompt = self.prompt
         given = understand(prompt, written)
         case = self.case
-        match prompt.about:
-            case ("finding", name):
-                if prompt.needed and not given.known:
-                    raise Complaint(None, "without a complaint there is nothing to look for", "choose what comes nearest, or `something_else`")
-                case = case.answering(name, given)
-            case ("piece" | "air" as of, name):
-                case = replace(case, **{of: {**getattr(case, of), name: given}})
-            case ("do", number):
-                if given.values == (DONE,) or not given.known:
-                    case = replace(case, page_done=True)
-                elif number > MOST_STEPS:
-                    raise Complaint(None, f"more than {MOST_STEPS} steps", f"`{DONE}`")
-                else:
-                    steps = (*case.steps, Step(number, given.values[0], {}))
-                    check_order(steps, self.diagnoser.knowledge)
-                    case = replace(case, steps=steps)
-            case ("step", number, name):
-                case = replace(case, steps=_with(case.steps, number, name, given))
+        if prompt.about[0] == "do":
+            return replace(self, case=self._next_step(given))
+        if prompt.needed and not given.known:
+            raise Complaint(
+                None,
+                "without a complaint there is nothing to look for",
+                "choose what comes nearest, or `something_else`",
+            )
+        name = question_name(prompt.about)
+        case = case.with_given(name, given)
+        if not self.opening:
+            case = replace(case, answered=(*case.answered, name))
         return replace(self, case=case)
+
+    def _next_step(self, given: Given) -> Case:
+        case = self.case
+        if given.values == (DONE,) or not given.known:
+            return replace(case, page_done=True)
+        if len(case.steps) == MOST_STEPS:
+            raise Complaint(None, f"more than {MOST_STEPS} steps", f"`{DONE}`")
+        steps = (*case.steps, Step(len(case.steps) + 1, given.values[0], {}))
+        check_order(steps, self.diagnoser.knowledge)
+        return replace(case, steps=steps)
 
     def back(self) -> Consultation | None:
         """Without the last answer; None where there is none to take back."""
         case, knowledge = self.case, self.diagnoser.knowledge
-        later = [name for name in case.findings if name not in knowledge.opening]
-        if later:
-            return replace(self, case=case.without(later[-1]), more=False)
+        if case.answered:
+            case = replace(case.with_given(case.answered[-1], None), answered=case.answered[:-1])
+            return replace(self, case=case, more=False)
         if case.page_done:
             return replace(self, case=replace(case, page_done=False), more=False)
         if case.steps:
             last = case.steps[-1]
             asked = [name for name in knowledge.step_kinds[last.do].asks if name in last.given]
             if asked:
-                return replace(self, case=replace(case, steps=_with(case.steps, last.number, asked[-1], None)))
+                return replace(self, case=case.with_given(f"step {last.number} {asked[-1]}", None))
             return replace(self, case=replace(case, steps=case.steps[:-1]))
         for name in reversed(knowledge.opening):
-            if name in case.findings:
-                return replace(self, case=case.without(name))
-            for of in ("piece", "air"):
-                if name in getattr(case, of):
-                    return replace(self, case=replace(case, **{of: {k: v for k, v in getattr(case, of).items() if k != name}}))
+            for about in (name, f"piece {name}", f"air {name}"):
+                if case.given_for(about) is not None:
+                    return replace(self, case=case.with_given(about, None))
         return None
 
     def asked_for_more(self) -> Consultation:
         return replace(self, more=True)
 
 
-def _with(steps: tuple[Step, ...], number: int, name: str, given: Given | None) -> tuple[Step, ...]:
-    step = steps[number - 1]
-    values = {**step.given, name: given} if given else {key: value for key, value in step.given.items() if key != name}
-    return (*steps[: number - 1], replace(step, given=values), *steps[number:])
-
-
 def understand(prompt: Prompt, written: str) -> Given:
-    """What was typed, as a value of the prompt: a number of the list, a word, the beginning of one, or several with commas.
+    """What was typed, as a value of the prompt: a number, a word, the beginning of one, several with commas.
 
     Nothing typed, or any way of saying so, is "don't know".
     """
@@ -226,5 +252,7 @@ def _one(prompt: Prompt, written: str) -> str:
     inside = {value for spelling, value in known.items() if word in spelling.split("_")}
     inside = inside & set(ids) or inside
     near = sorted(begun | inside) or nearest(word, prompt.spellings)
-    accepted = f"did you mean {' or '.join(near[:4])}?" if near else "a number or a word of the list, or Enter for don't know"
+    accepted = (
+        f"did you mean {' or '.join(near[:4])}?" if near else "a number or a word of the list, or Enter for don't know"
+    )
     raise Complaint(None, f"{shown(written)} is not one of the answers", accepted)

@@ -13,7 +13,7 @@ from diagnose.engine import Chain
 from diagnose.facts import given_facts
 from diagnose.ledger import Standing, rank
 from diagnose.match import RuleIndex
-from diagnose.model import Advice, Caution, Cause, Knowledge
+from diagnose.model import Advice, Cause, Caution, Knowledge
 from diagnose.remedies import Proposal, prevention, propose
 from diagnose.rules import Rule
 from diagnose.trace import Trace, trace_of
@@ -40,7 +40,7 @@ class Diagnosis:
 
     @cached_property
     def questions(self) -> list[Question]:
-        return next_questions(self.ahead, self.case.findings)
+        return next_questions(self.ahead, self.case)
 
     def rule(self, name: str) -> Rule | None:
         """The rule of that name; None for what was given or computed."""
@@ -75,8 +75,17 @@ class Diagnoser:
         proposed |= {("advised", cause.id): "advised for the causes that stand" for cause, _ in advice}
         engine.add(proposed)
         trace = trace_of({**given, **proposed}, [*engine.firings, *computed])
-        return Diagnosis(case, self.knowledge, self.index, self.rules, trace, tuple(ranking), tuple(remedies), tuple(advice),
-                         self._cautions(trace))
+        return Diagnosis(
+            case,
+            self.knowledge,
+            self.index,
+            self.rules,
+            trace,
+            tuple(ranking),
+            tuple(remedies),
+            tuple(advice),
+            self._cautions(trace),
+        )
 
     def _cautions(self, trace: Trace) -> tuple[tuple[Caution, tuple[str, ...]], ...]:
         """Each caution that something here needs, with what needs it ("remedy x", "step 3")."""

@@ -8,7 +8,18 @@ from dataclasses import dataclass, field
 from diagnose import reading
 from diagnose.complaint import Complaint, shown, would_accept
 from diagnose.model import (
-    AskKind, Attribute, Caution, Citation, Cause, Condition, Finding, Remedy, Source, StepKind, Strategy, Thing,
+    AskKind,
+    Attribute,
+    Cause,
+    Caution,
+    Citation,
+    Condition,
+    Finding,
+    Remedy,
+    Source,
+    StepKind,
+    Strategy,
+    Thing,
 )
 from diagnose.rules import Rule
 from diagnose.yamltree import Node
@@ -56,8 +67,11 @@ class Draft:
             return Citation(None, practice=written)
         key = reading.as_name(head)
         if key not in self.sources:
-            raise Complaint(node.place, f"{what}: {shown(head)} is not in sources.yaml",
-                            would_accept(key, [*self.sources, *PRACTICE]))
+            raise Complaint(
+                node.place,
+                f"{what}: {shown(head)} is not in sources.yaml",
+                would_accept(key, [*self.sources, *PRACTICE]),
+            )
         return Citation(self.sources[key], section.strip())
 
     def hazards(self, node: Node | None, what: str) -> tuple[str, ...]:
@@ -71,6 +85,9 @@ class Draft:
         place = table.keys[key]
         name = reading.name(Node(key, place), what)
         if name in known:
-            raise Complaint(place, f"{what} {shown(name)} is defined twice",
-                            f"first at {known[name].place}" if hasattr(known[name], "place") else "keep one")
+            raise Complaint(
+                place,
+                f"{what} {shown(name)} is defined twice",
+                f"first at {known[name].place}" if hasattr(known[name], "place") else "keep one",
+            )
         return name

@@ -9,7 +9,7 @@ from diagnose.tables import table
 
 
 def relative_rate(carriers: Iterable[str], retarder: bool = False) -> float | None:
-    """Rate relative to n-butyl acetate = 1: the geometric mean of the carriers (shared/evaporation.yaml); None for none."""
+    """Rate, n-butyl acetate = 1: the geometric mean of the carriers (shared/evaporation.yaml); None for none."""
     known = table("evaporation")["carriers"]
     rates = [float(known[carrier]["rate"]) for carrier in sorted(set(carriers)) if carrier in known]
     if not rates:

@@ -15,7 +15,9 @@ def failed(diagnosis: Diagnosis) -> list[str]:
     if expect.first and order[0] not in expect.first:
         complaints.append(f"expected {' or '.join(expect.first)} first, found {order[0]}")
     if expect.in_first_three and not set(order[:3]) & set(expect.in_first_three):
-        complaints.append(f"expected {' or '.join(expect.in_first_three)} in the first three, found {', '.join(order[:3])}")
+        complaints.append(
+            f"expected {' or '.join(expect.in_first_three)} in the first three, found {', '.join(order[:3])}"
+        )
     if order[0] in expect.not_first:
         complaints.append(f"{order[0]} must not come first")
     for cause, word in expect.at_least.items():

@@ -9,7 +9,20 @@ from dataclasses import dataclass
 
 from diagnose.complaint import Complaint, shown, would_accept
 from diagnose.layout import heading, join, wrap
-from diagnose.model import UNLISTED, Attribute, Caution, Cause, Citation, Condition, Finding, Knowledge, Remedy, Source, Strategy, Thing
+from diagnose.model import (
+    UNLISTED,
+    Attribute,
+    Cause,
+    Caution,
+    Citation,
+    Condition,
+    Finding,
+    Knowledge,
+    Remedy,
+    Source,
+    Strategy,
+    Thing,
+)
 from diagnose.reading import as_name
 from diagnose.rules import Compare, Pattern, Rule, Var
 
@@ -28,19 +41,36 @@ class Entry:
 
 def entries(knowledge: Knowledge, name: str) -> list[Entry]:
     """Every entry that goes by `name` (id, spelled name or other name). Raises Complaint with the nearest names."""
-    found = [write(knowledge, thing) for kind, things, write in _tables(knowledge) for key, thing in things.items()
-             if as_name(name) in _names(key, thing)]
+    found = [
+        write(knowledge, thing)
+        for kind, things, write in _tables(knowledge)
+        for key, thing in things.items()
+        if as_name(name) in _names(key, thing)
+    ]
     found += [_rule(rule) for rule in knowledge.rules if rule.name == name]
     if as_name(name) == UNLISTED:
-        found.append(Entry("cause", UNLISTED, "none of the causes in this base", (("what it is", (
-            "The yardstick: it stands at 0 decibans in every ranking, and wins where nothing fits what is known.",)),)))
+        found.append(
+            Entry(
+                "cause",
+                UNLISTED,
+                "none of the causes in this base",
+                (
+                    (
+                        "what it is",
+                        ("The yardstick: it stands at 0 decibans in every ranking, and wins where nothing fits.",),
+                    ),
+                ),
+            )
+        )
     if not found:
         from diagnose.audit import CODES
 
         if name in CODES:
             return [Entry("audit code", name, name, (("what it means", (CODES[name],)),))]
         known = {n for _, things, _ in _tables(knowledge) for key, thing in things.items() for n in _names(key, thing)}
-        raise Complaint(None, f"nothing is named {shown(name)}", would_accept(as_name(name), known | set(CODES), "for instance"))
+        raise Complaint(
+            None, f"nothing is named {shown(name)}", would_accept(as_name(name), known | set(CODES), "for instance")
+        )
     return found
 
 
@@ -57,8 +87,15 @@ def explain(knowledge: Knowledge, name: str, width: int) -> str:
 
 
 def explain_json(knowledge: Knowledge, name: str) -> str:
-    rows = [{"kind": e.kind, "id": e.id, "title": e.title, "sections": [{"title": t, "says": list(s)} for t, s in e.sections]}
-            for e in entries(knowledge, name)]
+    rows = [
+        {
+            "kind": e.kind,
+            "id": e.id,
+            "title": e.title,
+            "sections": [{"title": t, "says": list(s)} for t, s in e.sections],
+        }
+        for e in entries(knowledge, name)
+    ]
     return json.dumps({"entries": rows}, indent=1, ensure_ascii=False) + "\n"
 
 
@@ -76,7 +113,9 @@ def _tables(knowledge: Knowledge) -> Iterator[tuple[str, Mapping, Callable[[Know
 
 
 def _names(key: str, thing) -> set[str]:
-    return {as_name(n) for n in (key, getattr(thing, "id", key), getattr(thing, "name", key), *getattr(thing, "also", ()))}
+    return {
+        as_name(n) for n in (key, getattr(thing, "id", key), getattr(thing, "name", key), *getattr(thing, "also", ()))
+    }
 
 
 def _cited(source: Iterable[Citation]) -> str:
@@ -94,89 +133,198 @@ def _cause(knowledge: Knowledge, cause: Cause) -> Entry:
             finding = knowledge.findings[one.subject]
             head, values = finding.short, finding.answers
         else:
-            head, values = knowledge.conditions[one.subject].says.rstrip("."), {"holds": "holds", "ruled_out": "ruled out"}
+            head, values = (
+                knowledge.conditions[one.subject].says.rstrip("."),
+                {"holds": "holds", "ruled_out": "ruled out"},
+            )
         return f"{head}: {_weights(one.weights, values)}. {one.because}{_cited(one.source)}"
 
     def check(subject: str) -> str:
-        return knowledge.findings[subject].question if subject in knowledge.findings else knowledge.conditions[subject].says
+        return (
+            knowledge.findings[subject].question
+            if subject in knowledge.findings
+            else knowledge.conditions[subject].says
+        )
 
-    return Entry("cause", cause.id, cause.name, _sections(
-        ("also called", (", ".join(cause.also),)),
-        ("family and stage", (f"{knowledge.families[cause.family]}; stage: {cause.stage}",)),
-        ("mechanism", (cause.mechanism + _cited(cause.source),)),
-        ("how often", (f"{cause.often} ({cause.prior:+d} decibans){_cited(cause.often_source)}",)),
-        ("what speaks for and against it, in decibans", map(link, cause.links)),
-        ("looks like", (f"{knowledge.causes[other].name}. Told apart by: {check(by)}" for other, by in cause.look_alikes.items())),
-        ("remedies", (f"{knowledge.remedies[t.remedy].name} ({t.often} cures). {t.because}{_cited(t.source)}" for t in cause.treatments)),
-        ("next time", (f"{a.advice} {a.because}{_cited(a.source)}" for a in cause.prevention))))
+    return Entry(
+        "cause",
+        cause.id,
+        cause.name,
+        _sections(
+            ("also called", (", ".join(cause.also),)),
+            ("family and stage", (f"{knowledge.families[cause.family]}; stage: {cause.stage}",)),
+            ("mechanism", (cause.mechanism + _cited(cause.source),)),
+            ("how often", (f"{cause.often} ({cause.prior:+d} decibans){_cited(cause.often_source)}",)),
+            ("what speaks for and against it, in decibans", map(link, cause.links)),
+            (
+                "looks like",
+                (
+                    f"{knowledge.causes[other].name}. Told apart by: {check(by)}"
+                    for other, by in cause.look_alikes.items()
+                ),
+            ),
+            (
+                "remedies",
+                (
+                    f"{knowledge.remedies[t.remedy].name} ({t.often} cures). {t.because}{_cited(t.source)}"
+                    for t in cause.treatments
+                ),
+            ),
+            ("next time", (f"{a.advice} {a.because}{_cited(a.source)}" for a in cause.prevention)),
+        ),
+    )
 
 
 def _finding(knowledge: Knowledge, finding: Finding) -> Entry:
     kind = knowledge.ask_kinds[finding.kind]
-    moved = (f"{cause.name}: {_weights(link.weights, finding.answers)}"
-             for cause in knowledge.causes.values() for link in cause.links if link.subject == finding.id)
-    return Entry("finding", finding.id, finding.question, _sections(
-        ("answers", finding.answers.values()), ("how to find out", finding.how), ("what it shows", (finding.shows,)),
-        ("what it may harm", (finding.harms,)), ("what it costs", (f"{kind.name}: about {kind.minutes:g} min{_cited(finding.source)}",)),
-        ("what it moves, in decibans", moved)))
+    moved = (
+        f"{cause.name}: {_weights(link.weights, finding.answers)}"
+        for cause in knowledge.causes.values()
+        for link in cause.links
+        if link.subject == finding.id
+    )
+    return Entry(
+        "finding",
+        finding.id,
+        finding.question,
+        _sections(
+            ("answers", finding.answers.values()),
+            ("how to find out", finding.how),
+            ("what it shows", (finding.shows,)),
+            ("what it may harm", (finding.harms,)),
+            ("what it costs", (f"{kind.name}: about {kind.minutes:g} min{_cited(finding.source)}",)),
+            ("what it moves, in decibans", moved),
+        ),
+    )
 
 
 def _condition(knowledge: Knowledge, condition: Condition) -> Entry:
     rules = merged(rule for rule in knowledge.rules if rule.then[:2] == ("condition", condition.id))
-    return Entry("condition", condition.id, condition.says, _sections(
-        ("when", (f"{rule.then[2].replace('_', ' ')} when {when_words(when)}. {rule.because} [{rule.source}] (rule {name})"
-                  for name, rule, when in rules)),
-        ("what it moves, in decibans", (f"{cause.name}: {_weights(link.weights, {'holds': 'holds', 'ruled_out': 'ruled out'})}"
-                                        for cause in knowledge.causes.values() for link in cause.links if link.subject == condition.id))))
+    return Entry(
+        "condition",
+        condition.id,
+        condition.says,
+        _sections(
+            (
+                "when",
+                (
+                    f"{rule.then[2].replace('_', ' ')} when {when_words(when)}. {rule.because} [{rule.source}]"
+                    f" (rule {name})"
+                    for name, rule, when in rules
+                ),
+            ),
+            (
+                "what it moves, in decibans",
+                (
+                    f"{cause.name}: {_weights(link.weights, {'holds': 'holds', 'ruled_out': 'ruled out'})}"
+                    for cause in knowledge.causes.values()
+                    for link in cause.links
+                    if link.subject == condition.id
+                ),
+            ),
+        ),
+    )
 
 
 def _remedy(knowledge: Knowledge, remedy: Remedy) -> Entry:
     hazards = {*remedy.hazards, *(h for use in remedy.uses for h in knowledge.materials[use].hazards)}
-    return Entry("remedy", remedy.id, remedy.name, _sections(
-        ("what to do", remedy.do), ("make sure first", (remedy.check,)),
-        ("why it works", (remedy.because + _cited(remedy.source),)),
-        ("cost", (f"about {remedy.minutes:g} min of work; harm to the piece: {remedy.harm}",)),
-        ("for", (f"{cause.name} ({t.often} cures)" for cause in knowledge.causes.values() for t in cause.treatments if t.remedy == remedy.id)),
-        ("cautions", (f"{knowledge.cautions[h].title}. {knowledge.cautions[h].says}" for h in sorted(hazards)))))
+    return Entry(
+        "remedy",
+        remedy.id,
+        remedy.name,
+        _sections(
+            ("what to do", remedy.do),
+            ("make sure first", (remedy.check,)),
+            ("why it works", (remedy.because + _cited(remedy.source),)),
+            ("cost", (f"about {remedy.minutes:g} min of work; harm to the piece: {remedy.harm}",)),
+            (
+                "for",
+                (
+                    f"{cause.name} ({t.often} cures)"
+                    for cause in knowledge.causes.values()
+                    for t in cause.treatments
+                    if t.remedy == remedy.id
+                ),
+            ),
+            ("cautions", (f"{knowledge.cautions[h].title}. {knowledge.cautions[h].says}" for h in sorted(hazards))),
+        ),
+    )
 
 
 def _thing(knowledge: Knowledge, thing: Thing) -> Entry:
     of = "wood" if thing.id in knowledge.woods else "material"
-    attributes = {name: a for (owner, name), a in knowledge.attributes.items() if owner == ("piece" if of == "wood" else "step")}
+    attributes = {
+        name: a for (owner, name), a in knowledge.attributes.items() if owner == ("piece" if of == "wood" else "step")
+    }
     traits = []
     for name, value in thing.traits:
         from diagnose.words import value_words
+
         traits.append(f"{name.replace('_', ' ')}: {value_words(attributes[name], value, knowledge)}")
-    return Entry(of, thing.id, thing.name, _sections(
-        ("also called", (", ".join(thing.also),)), ("what it does", (thing.says,)), ("traits", traits),
-        ("used as", (", ".join(knowledge.step_kinds[kind].name for kind in thing.steps),)), ("source", (_cited(thing.source).strip(" []"),)),
-        ("cautions", (f"{knowledge.cautions[h].title}. {knowledge.cautions[h].says}" for h in thing.hazards))))
+    return Entry(
+        of,
+        thing.id,
+        thing.name,
+        _sections(
+            ("also called", (", ".join(thing.also),)),
+            ("what it does", (thing.says,)),
+            ("traits", traits),
+            ("used as", (", ".join(knowledge.step_kinds[kind].name for kind in thing.steps),)),
+            ("source", (_cited(thing.source).strip(" []"),)),
+            ("cautions", (f"{knowledge.cautions[h].title}. {knowledge.cautions[h].says}" for h in thing.hazards)),
+        ),
+    )
 
 
 def _caution(knowledge: Knowledge, caution: Caution) -> Entry:
     carriers = [m.name for m in knowledge.materials.values() if caution.id in m.hazards]
-    return Entry("caution", caution.id, caution.title, _sections(
-        ("what to mind", (caution.says + _cited(caution.source),)), ("carried by", (", ".join(carriers),))))
+    return Entry(
+        "caution",
+        caution.id,
+        caution.title,
+        _sections(("what to mind", (caution.says + _cited(caution.source),)), ("carried by", (", ".join(carriers),))),
+    )
 
 
 def _strategy(knowledge: Knowledge, strategy: Strategy) -> Entry:
     figure = "" if strategy.figure is None else f"figure: {strategy.figure:g}"
-    return Entry("strategy", strategy.id, strategy.says, _sections(("why", (strategy.because + _cited(strategy.source), figure))))
+    return Entry(
+        "strategy", strategy.id, strategy.says, _sections(("why", (strategy.because + _cited(strategy.source), figure)))
+    )
 
 
 def _source(knowledge: Knowledge, source: Source) -> Entry:
-    return Entry("source", source.id, source.title, _sections(
-        ("publisher and year", (f"{source.publisher}, {source.year}",)), ("read", (source.read,))))
+    return Entry(
+        "source",
+        source.id,
+        source.title,
+        _sections(("publisher and year", (f"{source.publisher}, {source.year}",)), ("read", (source.read,))),
+    )
 
 
 def _attribute(knowledge: Knowledge, attribute: Attribute) -> Entry:
-    return Entry("attribute", f"{attribute.of} {attribute.id}", attribute.question or f"{attribute.id.replace('_', ' ')} (derived)",
-                 _sections(("values", (f"{key}: {words}" for key, words in attribute.values.items())), ("kind", (attribute.kind,))))
+    return Entry(
+        "attribute",
+        f"{attribute.of} {attribute.id}",
+        attribute.question or f"{attribute.id.replace('_', ' ')} (derived)",
+        _sections(
+            ("values", (f"{key}: {words}" for key, words in attribute.values.items())), ("kind", (attribute.kind,))
+        ),
+    )
 
 
 def _rule(rule: Rule) -> Entry:
-    return Entry("rule", rule.name, rule.name, _sections(
-        ("when", (when_words(rule.when),)), ("then", (_pattern_words(rule.then),)), ("because", (rule.because,)), ("source", (rule.source,))))
+    return Entry(
+        "rule",
+        rule.name,
+        rule.name,
+        _sections(
+            ("when", (when_words(rule.when),)),
+            ("then", (_pattern_words(rule.then),)),
+            ("because", (rule.because,)),
+            ("source", (rule.source,)),
+        ),
+    )
 
 
 def _weights(weights: Mapping[str, int], values: Mapping[str, str]) -> str:
@@ -186,12 +334,14 @@ def _weights(weights: Mapping[str, int], values: Mapping[str, str]) -> str:
         groups.setdefault(weight, []).append(values[answer])
     most = max(groups, key=lambda weight: len(groups[weight]))
     whole = len(weights) == len(values) and len(groups[most]) > 3 and len(groups) > 1
-    return "; ".join(f"{weight:+d} " + ("every other answer" if whole and weight == most else " or ".join(answers))
-                     for weight, answers in sorted(groups.items(), reverse=True))
+    return "; ".join(
+        f"{weight:+d} " + ("every other answer" if whole and weight == most else " or ".join(answers))
+        for weight, answers in sorted(groups.items(), reverse=True)
+    )
 
 
 def merged(rules: Iterable[Rule]) -> list[tuple[str, Rule, list[tuple]]]:
-    """Rules that are alternatives of one `when`, put together again: (name, one of them, patterns with sets of values)."""
+    """Alternatives of one `when` put together again: (name, one of the rules, patterns with sets of values)."""
     families: dict[str, list[Rule]] = {}
     for rule in rules:
         families.setdefault(re.sub(r"/way\d+$", "", rule.name), []).append(rule)

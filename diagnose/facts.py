@@ -7,6 +7,7 @@ for it; "unknown" is left out in the same way and is never a fact of its own.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from itertools import pairwise
 
 from diagnose.case import Case, Given
 from diagnose.model import Knowledge
@@ -46,8 +47,11 @@ def _known(given: Mapping[str, Given]) -> Iterator[tuple[str, Given]]:
 
 
 def _open(subject: str | int, of: str, given: Mapping[str, Given], knowledge: Knowledge) -> dict[Fact, str]:
-    return {("open", subject, name): "not stated" for owner, name in knowledge.attributes
-            if owner == of and not (name in given and given[name].known)}
+    return {
+        ("open", subject, name): "not stated"
+        for owner, name in knowledge.attributes
+        if owner == of and not (name in given and given[name].known)
+    }
 
 
 def layers(case: Case, knowledge: Knowledge) -> list[int]:
@@ -65,7 +69,7 @@ def arrangement(case: Case, knowledge: Knowledge) -> Iterator[Fact]:
     """over (directly), after (any later) and between (work done on the lower of two neighbouring layers)."""
     stack = [WOOD, *layers(case, knowledge)]
     numbers = [step.number for step in case.steps]
-    for lower, upper in zip(stack, stack[1:]):
+    for lower, upper in pairwise(stack):
         yield ("over", upper, lower)
         for number in numbers:
             if lower < number < upper:

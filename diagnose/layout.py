@@ -17,10 +17,15 @@ def terminal_width() -> int:
 
 
 def wrap(text: str, width: int, first: str = "", rest: str | None = None) -> list[str]:
-    """`text` in lines of at most `width`, the first led by `first`, the others by `rest` (spaces as long as `first`)."""
+    """`text` in lines of at most `width`, the first led by `first`, the others by `rest` (spaces by default)."""
     rest = " " * len(first) if rest is None else rest
-    return textwrap.wrap(printable(text), max(width, len(first) + 12), initial_indent=first, subsequent_indent=rest,
-                         break_on_hyphens=False) or [first.rstrip()]
+    return textwrap.wrap(
+        printable(text),
+        max(width, len(first) + 12),
+        initial_indent=first,
+        subsequent_indent=rest,
+        break_on_hyphens=False,
+    ) or [first.rstrip()]
 
 
 def heading(text: str, width: int) -> list[str]:

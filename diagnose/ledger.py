@@ -17,7 +17,7 @@ Weighed = Mapping[tuple[str, str], int]  # (cause, link) -> decibans, one value 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One line of a ledger. `with_` names links that rest on the same observation and are therefore not counted again."""
+    """One line of a ledger. `with_` names links that rest on the same observation and are not counted again."""
 
     rule: str
     weight: int
@@ -93,21 +93,51 @@ def rank(knowledge: Knowledge, facts: Iterable[Fact]) -> list[Standing]:
     facts = set(facts)
     met = met_links(facts)
     chance = probabilities({cause.id: score(cause, met) for cause in knowledge.causes.values()})
-    rows = [Standing(cause.id, cause.name, cause, chance[cause.id], standing_word(chance[cause.id], knowledge),
-                     _ledger(cause, met, facts)) for cause in knowledge.causes.values()]
+    rows = [
+        Standing(
+            cause.id,
+            cause.name,
+            cause,
+            chance[cause.id],
+            standing_word(chance[cause.id], knowledge),
+            _ledger(cause, met, facts),
+        )
+        for cause in knowledge.causes.values()
+    ]
     none = Entry("prior", 0, "The yardstick that every weight is measured against.", "by definition", ())
-    rows.append(Standing(UNLISTED, "none of the causes in this base", None, chance[UNLISTED],
-                         standing_word(chance[UNLISTED], knowledge), (none,)))
+    rows.append(
+        Standing(
+            UNLISTED,
+            "none of the causes in this base",
+            None,
+            chance[UNLISTED],
+            standing_word(chance[UNLISTED], knowledge),
+            (none,),
+        )
+    )
     return sorted(rows, key=lambda row: (-row.weight, row.id != UNLISTED, row.id))
 
 
 def _ledger(cause: Cause, met: Weighed, facts: set[Fact]) -> tuple[Entry, ...]:
-    prior = Entry(f"{cause.id}/prior", cause.prior, f"How often it is met among all failures: {cause.often}.",
-                  "; ".join(map(str, cause.often_source)), ())
+    prior = Entry(
+        f"{cause.id}/prior",
+        cause.prior,
+        f"How often it is met among all failures: {cause.often}.",
+        "; ".join(map(str, cause.often_source)),
+        (),
+    )
     entries = [prior]
     for link, others in counted(cause, met):
         weight = met[cause.id, link.id]
         resting_on = ((link.about, link.subject, answer) for answer, value in link.weights.items() if value == weight)
-        entries.append(Entry(link.id, weight, link.because, "; ".join(map(str, link.source)),
-                             tuple(fact for fact in resting_on if fact in facts), tuple(o.id for o in others)))
+        entries.append(
+            Entry(
+                link.id,
+                weight,
+                link.because,
+                "; ".join(map(str, link.source)),
+                tuple(fact for fact in resting_on if fact in facts),
+                tuple(o.id for o in others),
+            )
+        )
     return tuple(entries)

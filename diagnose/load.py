@@ -94,8 +94,11 @@ def _label(path: Path, folder: Path) -> str:
 
 def _cause_name(path: Path, folder: Path) -> str:
     if not NAME.match(path.stem):
-        raise Complaint(Place(_label(path, folder)), "the file's name becomes the id of the cause and cannot be one",
-                        "lower-case letters, digits and _, a letter first")
+        raise Complaint(
+            Place(_label(path, folder)),
+            "the file's name becomes the id of the cause and cannot be one",
+            "lower-case letters, digits and _, a letter first",
+        )
     return path.stem
 
 
@@ -104,8 +107,9 @@ def _check_references(draft: Draft, folder: Path) -> None:
     strategy_file, steps_file = (Place(_label(folder / name, folder)) for name in ("strategy.yaml", "steps.yaml"))
     for name in FIGURES:
         if name not in draft.strategies or draft.strategies[name].figure is None:
-            raise Complaint(strategy_file, f"the strategy rule '{name}' with its `figure:` is missing",
-                            "the program reads it")
+            raise Complaint(
+                strategy_file, f"the strategy rule '{name}' with its `figure:` is missing", "the program reads it"
+            )
     if "worth_its_price" not in draft.strategies:
         raise Complaint(strategy_file, "the strategy rule 'worth_its_price' is missing", "`why` quotes it")
     for cause in draft.causes.values():
@@ -113,13 +117,19 @@ def _check_references(draft: Draft, folder: Path) -> None:
             if other not in draft.causes:
                 raise Complaint(cause.place, f"look-alike '{other}' is not a cause", would_accept(other, draft.causes))
             if finding not in draft.findings and finding not in draft.conditions:
-                raise Complaint(cause.place, f"'{finding}' is neither a finding nor a condition",
-                                would_accept(finding, [*draft.findings, *draft.conditions]))
+                raise Complaint(
+                    cause.place,
+                    f"'{finding}' is neither a finding nor a condition",
+                    would_accept(finding, [*draft.findings, *draft.conditions]),
+                )
     for kind in draft.step_kinds.values():
         for name in kind.asks:
             if ("step", name) not in draft.attributes:
-                raise Complaint(steps_file, f"{kind.id} asks for '{name}', which is no attribute of steps",
-                                would_accept(name, [a for o, a in draft.attributes if o == "step"]))
+                raise Complaint(
+                    steps_file,
+                    f"{kind.id} asks for '{name}', which is no attribute of steps",
+                    would_accept(name, [a for o, a in draft.attributes if o == "step"]),
+                )
     seen: dict[str, Rule] = {}
     for rule in draft.rules:
         if rule.name in seen:
@@ -132,9 +142,23 @@ def _finish(draft: Draft, files: dict[Path, str], folder: Path) -> Knowledge:
     for path, text in files.items():
         digest.update(f"{path.relative_to(folder).as_posix()}\0{text}\0".encode())
     return Knowledge(
-        attributes=draft.attributes, step_kinds=draft.step_kinds, materials=draft.materials, woods=draft.woods,
-        findings=draft.findings, conditions=draft.conditions, causes=draft.causes, remedies=draft.remedies,
-        cautions=draft.cautions, sources=draft.sources, families=draft.families, ask_kinds=draft.ask_kinds,
-        strategies=draft.strategies, standing=tuple(draft.standing),
-        harm_factors=draft.harms, rules=tuple(draft.rules),
-        closures=tuple(sorted(draft.closures)), version=digest.hexdigest()[:12], opening=draft.opening)
+        attributes=draft.attributes,
+        step_kinds=draft.step_kinds,
+        materials=draft.materials,
+        woods=draft.woods,
+        findings=draft.findings,
+        conditions=draft.conditions,
+        causes=draft.causes,
+        remedies=draft.remedies,
+        cautions=draft.cautions,
+        sources=draft.sources,
+        families=draft.families,
+        ask_kinds=draft.ask_kinds,
+        strategies=draft.strategies,
+        standing=tuple(draft.standing),
+        harm_factors=draft.harms,
+        rules=tuple(draft.rules),
+        closures=tuple(sorted(draft.closures)),
+        version=digest.hexdigest()[:12],
+        opening=draft.opening,
+    )

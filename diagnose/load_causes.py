@@ -12,7 +12,19 @@ from diagnose.when import STATUS, alternatives
 from diagnose.yamltree import Node
 
 REMEDY = ("name", "do", "when", "unless", "check first", "uses", "hazards", "effort", "harm", "because", "source")
-CAUSE = ("name", "also", "family", "often", "often source", "mechanism", "source", "look-alikes", "evidence", "remedies", "prevention")
+CAUSE = (
+    "name",
+    "also",
+    "family",
+    "often",
+    "often source",
+    "mechanism",
+    "source",
+    "look-alikes",
+    "evidence",
+    "remedies",
+    "prevention",
+)
 
 
 def read_remedies(node: Node, draft: Draft) -> None:
@@ -21,15 +33,27 @@ def read_remedies(node: Node, draft: Draft) -> None:
         what = f"remedy {key}"
         row = reading.table(entry, what, REMEDY, ("name", "do", "effort", "harm", "because", "source"))
         if "when" in row and "check first" not in row:
-            raise Complaint(entry.place, f"{what} has `when:` but no `check first:`",
-                            "say what to make sure of where that is not known")
+            raise Complaint(
+                entry.place,
+                f"{what} has `when:` but no `check first:`",
+                "say what to make sure of where that is not known",
+            )
         harm = reading.word(row["harm"], f"{what}, harm", draft.harms)
         effort = units.parse(reading.text(row["effort"], what), "time", row["effort"].place, f"{what}, effort")
         draft.remedies[name] = Remedy(
-            name, reading.text(row["name"], what), reading.each(row["do"], f"{what}, do", reading.text),
-            reading.text(row["check first"], what) if "check first" in row else "", "when" in row,
-            draft.uses(row.get("uses"), what), draft.hazards(row.get("hazards"), what), effort / 60, harm,
-            reading.text(row["because"], what), draft.cite(row["source"], what), node.keys[key])
+            name,
+            reading.text(row["name"], what),
+            reading.each(row["do"], f"{what}, do", reading.text),
+            reading.text(row["check first"], what) if "check first" in row else "",
+            "when" in row,
+            draft.uses(row.get("uses"), what),
+            draft.hazards(row.get("hazards"), what),
+            effort / 60,
+            harm,
+            reading.text(row["because"], what),
+            draft.cite(row["source"], what),
+            node.keys[key],
+        )
 
 
 def compile_remedies(node: Node, draft: Draft) -> None:
@@ -52,25 +76,41 @@ def read_cause(node: Node, name: str, stage: str, draft: Draft) -> None:
     taken: dict[str, Link] = {}
     for link in links:
         if link.subject in taken:
-            raise Complaint(link.place, f"{what} weighs {shown(link.subject)} twice", "one entry for each finding or condition")
+            raise Complaint(
+                link.place, f"{what} weighs {shown(link.subject)} twice", "one entry for each finding or condition"
+            )
         taken[link.subject] = link
     draft.causes[name] = Cause(
-        name, reading.text(row["name"], what), reading.each(row.get("also"), f"{what}, also", reading.text), stage,
-        reading.word(row["family"], f"{what}, family", draft.families), draft.priors[often], often,
-        draft.cite(row["often source"], f"{what}, often"), reading.text(row["mechanism"], what),
+        name,
+        reading.text(row["name"], what),
+        reading.each(row.get("also"), f"{what}, also", reading.text),
+        stage,
+        reading.word(row["family"], f"{what}, family", draft.families),
+        draft.priors[often],
+        often,
+        draft.cite(row["often source"], f"{what}, often"),
+        reading.text(row["mechanism"], what),
         draft.cite(row["source"], what),
         {key: reading.text(value, what) for key, value in reading.table(row["look-alikes"], what).items()}
-        if "look-alikes" in row else {},
-        links, tuple(_treatment(item, what, draft) for item in reading.items(row["remedies"], f"{what}, remedies")),
-        tuple(_advice(item, what, draft) for item in reading.items(row["prevention"], f"{what}, prevention")), node.place)
+        if "look-alikes" in row
+        else {},
+        links,
+        tuple(_treatment(item, what, draft) for item in reading.items(row["remedies"], f"{what}, remedies")),
+        tuple(_advice(item, what, draft) for item in reading.items(row["prevention"], f"{what}, prevention")),
+        node.place,
+    )
 
 
 def _link(node: Node, cause: str, draft: Draft) -> Link:
-    """An entry of `evidence`: `answer: FINDING` with weights per answer, or `condition: NAME` with holds / ruled out."""
+    """An entry of `evidence`: `answer: FINDING` weighed by answer, or `condition: NAME` by holds and ruled out."""
     what = f"cause {cause}, evidence"
-    row = reading.table(node, what, ("answer", "condition", "weights", "group", "because", "source"), ("weights", "because", "source"))
+    row = reading.table(
+        node, what, ("answer", "condition", "weights", "group", "because", "source"), ("weights", "because", "source")
+    )
     if ("answer" in row) == ("condition" in row):
-        raise Complaint(node.place, f"{what} needs one of `answer:` and `condition:`", "the finding or condition it weighs")
+        raise Complaint(
+            node.place, f"{what} needs one of `answer:` and `condition:`", "the finding or condition it weighs"
+        )
     about = "answer" if "answer" in row else "condition"
     known = draft.findings if about == "answer" else draft.conditions
     subject = reading.word(row[about], what, known)
@@ -83,16 +123,28 @@ def _link(node: Node, cause: str, draft: Draft) -> Link:
             rest = weight
             continue
         key_node = Node(key, row["weights"].keys[key])
-        answer = STATUS[reading.word(key_node, what, STATUS)] if about == "condition" else reading.word(key_node, f"{what}, {subject}", possible)
+        answer = (
+            STATUS[reading.word(key_node, what, STATUS)]
+            if about == "condition"
+            else reading.word(key_node, f"{what}, {subject}", possible)
+        )
         weights[answer] = weight
     if rest is not None:
         weights |= {answer: rest for answer in possible if answer not in weights}
     weights = {answer: weights[answer] for answer in possible if weights.get(answer)}
     if not weights:
         raise Complaint(row["weights"].place, f"{what}, {subject} weighs nothing", "at least one answer with a weight")
-    return Link(f"{cause}/{subject}", cause, about, subject, weights, reading.text(row["because"], f"{what}, {subject}"),
-                draft.cite(row["source"], f"{what}, {subject}"),
-                reading.name(row["group"], what) if "group" in row else known[subject].group, node.place)
+    return Link(
+        f"{cause}/{subject}",
+        cause,
+        about,
+        subject,
+        weights,
+        reading.text(row["because"], f"{what}, {subject}"),
+        draft.cite(row["source"], f"{what}, {subject}"),
+        reading.name(row["group"], what) if "group" in row else known[subject].group,
+        node.place,
+    )
 
 
 def _weight(node: Node, draft: Draft, what: str) -> int:
@@ -102,23 +154,38 @@ def _weight(node: Node, draft: Draft, what: str) -> int:
         return 0
     word, _, direction = written.rpartition(" ")
     if word not in draft.weights or direction not in ("for", "against"):
-        raise Complaint(node.place, f"{what}: {shown(written)} is not a weight",
-                        f"one of {', '.join(draft.weights)} followed by for or against, or `nothing`")
+        raise Complaint(
+            node.place,
+            f"{what}: {shown(written)} is not a weight",
+            f"one of {', '.join(draft.weights)} followed by for or against, or `nothing`",
+        )
     return draft.weights[word] if direction == "for" else -draft.weights[word]
 
 
 def _treatment(node: Node, what: str, draft: Draft) -> Treatment:
     row = reading.table(node, f"{what}, remedies", fields := ("do", "cures", "because", "source"), fields)
     often = reading.word(row["cures"], f"{what}, cures", draft.cures)
-    return Treatment(reading.word(row["do"], f"{what}, remedies", draft.remedies), draft.cures[often], often,
-                     reading.text(row["because"], what), draft.cite(row["source"], f"{what}, remedies"))
+    return Treatment(
+        reading.word(row["do"], f"{what}, remedies", draft.remedies),
+        draft.cures[often],
+        often,
+        reading.text(row["because"], what),
+        draft.cite(row["source"], f"{what}, remedies"),
+    )
 
 
 def _advice(node: Node, what: str, draft: Draft) -> Advice:
     label = f"{what}, prevention"
-    row = reading.table(node, label, ("advice", "because", "uses", "hazards", "source"), ("advice", "because", "source"))
-    return Advice(reading.text(row["advice"], label), reading.text(row["because"], label), draft.uses(row.get("uses"), label),
-                  draft.hazards(row.get("hazards"), label), draft.cite(row["source"], label))
+    row = reading.table(
+        node, label, ("advice", "because", "uses", "hazards", "source"), ("advice", "because", "source")
+    )
+    return Advice(
+        reading.text(row["advice"], label),
+        reading.text(row["because"], label),
+        draft.uses(row.get("uses"), label),
+        draft.hazards(row.get("hazards"), label),
+        draft.cite(row["source"], label),
+    )
 
 
 def compile_links(draft: Draft) -> None:
@@ -126,8 +193,15 @@ def compile_links(draft: Draft) -> None:
     for cause in draft.causes.values():
         for link in cause.links:
             for answer, weight in link.weights.items():
-                draft.rules.append(Rule(f"{link.id}={answer}", ((link.about, link.subject, answer),),
-                                        ("weigh", cause.id, link.id, weight), link.because, "; ".join(map(str, link.source))))
+                draft.rules.append(
+                    Rule(
+                        f"{link.id}={answer}",
+                        ((link.about, link.subject, answer),),
+                        ("weigh", cause.id, link.id, weight),
+                        link.because,
+                        "; ".join(map(str, link.source)),
+                    )
+                )
 
 
 def compile_traits(draft: Draft) -> None:
@@ -147,12 +221,15 @@ def compile_traits(draft: Draft) -> None:
 
 def compile_cautions(draft: Draft) -> None:
     """The hazards of what a remedy uses, once it is proposed; of what the advice of a cause uses, once given."""
+
     def rules(owner: str, premise, kind: str, uses, hazards):
         for hazard in hazards:
             draft.rules.append(Rule(f"{owner}!{hazard}", (premise,), ("caution", hazard, kind, premise[1])))
         for use in uses:
             for hazard in draft.materials[use].hazards:
-                draft.rules.append(Rule(f"{owner} uses {use}!{hazard}", (premise,), ("caution", hazard, kind, premise[1])))
+                draft.rules.append(
+                    Rule(f"{owner} uses {use}!{hazard}", (premise,), ("caution", hazard, kind, premise[1]))
+                )
 
     for remedy in draft.remedies.values():
         rules(f"remedy/{remedy.id}", ("proposed", remedy.id), "remedy", remedy.uses, remedy.hazards)

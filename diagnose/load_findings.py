@@ -20,22 +20,43 @@ def read_findings(node: Node, draft: Draft) -> None:
         name = draft.new(draft.findings, node, key, "finding")
         what = f"finding {key}"
         row = reading.table(
-            entry, what,
-            ("question", "short", "kind", "many", "answers", "how", "shows", "group", "usual", "harms", "ask when", "source"),
-            ("question", "short", "kind", "source"))
+            entry,
+            what,
+            (
+                "question",
+                "short",
+                "kind",
+                "many",
+                "answers",
+                "how",
+                "shows",
+                "group",
+                "usual",
+                "harms",
+                "ask when",
+                "source",
+            ),
+            ("question", "short", "kind", "source"),
+        )
         possible = answers(row["answers"], what) if "answers" in row else dict(YES_NO)
         usual = {}
         for answer, often in reading.table(row["usual"], f"{what}, usual", possible).items() if "usual" in row else ():
             usual[answer] = draft.usual[reading.word(often, f"{what}, usual", draft.usual)]
         draft.findings[name] = Finding(
-            name, reading.text(row["question"], what), reading.text(row["short"], what),
+            name,
+            reading.text(row["question"], what),
+            reading.text(row["short"], what),
             reading.word(row["kind"], f"{what}, kind", draft.ask_kinds),
-            "many" in row and reading.yes_no(row["many"], f"{what}, many"), possible,
+            "many" in row and reading.yes_no(row["many"], f"{what}, many"),
+            possible,
             reading.each(row.get("how"), f"{what}, how", reading.text),
             reading.text(row["shows"], f"{what}, shows") if "shows" in row else "",
-            reading.name(row["group"], f"{what}, group") if "group" in row else name, usual,
+            reading.name(row["group"], f"{what}, group") if "group" in row else name,
+            usual,
             reading.text(row["harms"], f"{what}, harms") if "harms" in row else "",
-            draft.cite(row["source"], what), node.keys[key])
+            draft.cite(row["source"], what),
+            node.keys[key],
+        )
 
 
 def compile_asking(node: Node, draft: Draft) -> None:
@@ -49,7 +70,7 @@ def compile_asking(node: Node, draft: Draft) -> None:
 
 
 def compile_opening(node: Node, draft: Draft) -> None:
-    """The opening page: names of findings or of attributes of the piece or the air, some only `when` something is so."""
+    """The opening page: names of findings, or of attributes of piece or air, some only `when` something is so."""
     names = [*draft.findings, *(name for of, name in draft.attributes if of != "step")]
     asked = []
     for item in reading.items(node.value["opening"], "opening"):
@@ -69,8 +90,11 @@ def read_conditions(node: Node, draft: Draft) -> None:
         name = draft.new(draft.conditions, table["conditions"], key, "condition")
         row = reading.table(entry, f"condition {key}", ("says", "group", "rules"), ("says", "rules"))
         draft.conditions[name] = Condition(
-            name, reading.text(row["says"], key),
-            reading.name(row["group"], f"condition {key}, group") if "group" in row else name, table["conditions"].keys[key])
+            name,
+            reading.text(row["says"], key),
+            reading.name(row["group"], f"condition {key}, group") if "group" in row else name,
+            table["conditions"].keys[key],
+        )
 
 
 def compile_conditions(node: Node, draft: Draft) -> None:
@@ -84,22 +108,37 @@ def compile_conditions(node: Node, draft: Draft) -> None:
             what = f"condition {key}, rule {number}"
             row = reading.table(rule, what, fields := ("when", "then", "because", "source"), fields)
             status = STATUS[reading.word(row["then"], f"{what}, then", STATUS)]
-            add_rules(draft, f"{key}/{number}", alternatives(row["when"], draft, what), ("condition", key, status),
-                      reading.text(row["because"], what), "; ".join(map(str, draft.cite(row["source"], what))))
+            add_rules(
+                draft,
+                f"{key}/{number}",
+                alternatives(row["when"], draft, what),
+                ("condition", key, status),
+                reading.text(row["because"], what),
+                "; ".join(map(str, draft.cite(row["source"], what))),
+            )
     for key, rule in table["traits"].value.items() if "traits" in table else ():
         what = f"trait rule {key}"
         row = reading.table(rule, what, fields := ("when", "then", "because", "source"), fields)
         ways = alternatives(row["when"], draft, what)
         for subject, changes in reading.table(row["then"], f"{what}, then").items():
             if subject not in ("piece", "air") and any(subject not in variables(way) for way in ways):
-                raise Complaint(row["then"].keys[subject], f"{what}: {shown(subject)} is not a step of its `when`",
-                                "a step named there, or piece")
+                raise Complaint(
+                    row["then"].keys[subject],
+                    f"{what}: {shown(subject)} is not a step of its `when`",
+                    "a step named there, or piece",
+                )
             of = subject if subject in ("piece", "air") else "step"
             for trait, value in reading.table(changes, what, [a for o, a in draft.attributes if o == of]).items():
                 chosen = reading.word(value, f"{what}, {trait}", draft.attributes[of, trait].values)
                 head = (of, trait) if of != "step" else ("step", Var(subject), trait)
-                add_rules(draft, f"trait/{key}/{subject}.{trait}", ways, (*head, chosen), reading.text(row["because"], what),
-                          "; ".join(map(str, draft.cite(row["source"], what))))
+                add_rules(
+                    draft,
+                    f"trait/{key}/{subject}.{trait}",
+                    ways,
+                    (*head, chosen),
+                    reading.text(row["because"], what),
+                    "; ".join(map(str, draft.cite(row["source"], what))),
+                )
 
 
 def add_rules(draft: Draft, name: str, ways, then, because: str = "", source: str = "") -> None:

@@ -27,8 +27,9 @@ def _number(node: Node, what: str, low: float, high: float) -> float:
 
 def read_scale(node: Node, draft: Draft) -> None:
     """Words for weights, priors, cures and usual answers, and the words of standing."""
-    table = reading.table(node, "the scale", needed=(names := ("weights", "priors", "cures", "usual", "standing", "harms")),
-                          known=names)
+    table = reading.table(
+        node, "the scale", needed=(names := ("weights", "priors", "cures", "usual", "standing", "harms")), known=names
+    )
     for name in ("weights", "priors"):
         for key, value in reading.table(table[name], name).items():
             getattr(draft, name)[key] = int(_number(value, f"{name}: {key}", -60, 60))
@@ -42,11 +43,16 @@ def read_scale(node: Node, draft: Draft) -> None:
 def read_sources(node: Node, draft: Draft) -> None:
     for key, entry in reading.table(node, "the bibliography").items():
         name = draft.new(draft.sources, node, key, "source")
-        row = reading.table(entry, f"source {key}", ("title", "publisher", "year", "read", "note"),
-                            ("title", "publisher", "year", "read"))
+        row = reading.table(
+            entry,
+            f"source {key}",
+            ("title", "publisher", "year", "read", "note"),
+            ("title", "publisher", "year", "read"),
+        )
         text = {field: reading.text(row[field], f"source {key}, {field}") for field in ("title", "publisher", "year")}
-        draft.sources[name] = Source(name, **text, read=reading.word(row["read"], f"source {key}, read", READ),
-                                     place=node.keys[key])
+        draft.sources[name] = Source(
+            name, **text, read=reading.word(row["read"], f"source {key}, read", READ), place=node.keys[key]
+        )
 
 
 def read_families(node: Node, draft: Draft) -> None:
@@ -60,16 +66,27 @@ def read_steps(node: Node, draft: Draft) -> None:
         row = reading.table(entry, key, ("name", *STEP_FLAGS, "asks", "also"), ("name", "layer"))
         flags = [field in row and reading.yes_no(row[field], f"{key}, {field}") for field in STEP_FLAGS]
         draft.step_kinds[draft.new(draft.step_kinds, node, key, "kind of step")] = StepKind(
-            key, reading.text(row["name"], key), *flags,
+            key,
+            reading.text(row["name"], key),
+            *flags,
             reading.each(row.get("asks"), f"{key}, asks", reading.text),
-            reading.each(row.get("also"), f"{key}, also", reading.text))
+            reading.each(row.get("also"), f"{key}, also", reading.text),
+        )
     draft.attributes["step", "do"] = Attribute(
-        "do", "step", "choice", {kind.id: kind.name for kind in draft.step_kinds.values()}, False, "What was done?", (),
-        False, node.place)
+        "do",
+        "step",
+        "choice",
+        {kind.id: kind.name for kind in draft.step_kinds.values()},
+        False,
+        "What was done?",
+        (),
+        False,
+        node.place,
+    )
 
 
 def read_attributes(node: Node, draft: Draft) -> None:
-    """`piece`, `air` and `step` tables of attributes; a `kind` other than choice names a quantity or a list of things."""
+    """`piece`, `air` and `step` attributes; a `kind` other than choice names a quantity or a list of things."""
     for of, group in reading.table(node, "the attributes", ("piece", "air", "step")).items():
         for key, entry in reading.table(group, of).items():
             what = f"{of} {key}"
@@ -77,16 +94,26 @@ def read_attributes(node: Node, draft: Draft) -> None:
             name = reading.name(Node(key, group.keys[key]), what)
             if (of, name) in draft.attributes:
                 raise Complaint(group.keys[key], f"{what} is defined twice", "keep one")
-            kind = reading.word(row["kind"], f"{what}, kind", ("choice", "material", "wood", *KINDS)) if "kind" in row else "choice"
+            kind = (
+                reading.word(row["kind"], f"{what}, kind", ("choice", "material", "wood", *KINDS))
+                if "kind" in row
+                else "choice"
+            )
             values = {}
             if kind == "choice":
                 values = answers(row.get("values") or entry, what)
             derived = "derived" in row and reading.yes_no(row["derived"], f"{what}, derived")
             draft.attributes[of, name] = Attribute(
-                name, of, kind, values, "many" in row and reading.yes_no(row["many"], f"{what}, many"),
+                name,
+                of,
+                kind,
+                values,
+                "many" in row and reading.yes_no(row["many"], f"{what}, many"),
                 reading.text(row["question"], f"{what}, question") if "question" in row else "",
                 reading.words(row["steps"], f"{what}, steps", draft.step_kinds) if "steps" in row else (),
-                derived, group.keys[key])
+                derived,
+                group.keys[key],
+            )
             if not derived and not draft.attributes[of, name].question:
                 raise Complaint(group.keys[key], f"{what} lacks `question:`", "say how it is asked, or `derived: yes`")
 
@@ -108,8 +135,13 @@ def read_cautions(node: Node, draft: Draft) -> None:
     for key, entry in reading.table(node, "the cautions").items():
         name = draft.new(draft.cautions, node, key, "caution")
         row = reading.table(entry, f"caution {key}", ("title", "says", "source"), ("title", "says", "source"))
-        draft.cautions[name] = Caution(name, reading.text(row["title"], key), reading.text(row["says"], key),
-                                       draft.cite(row["source"], f"caution {key}"), node.keys[key])
+        draft.cautions[name] = Caution(
+            name,
+            reading.text(row["title"], key),
+            reading.text(row["says"], key),
+            draft.cite(row["source"], f"caution {key}"),
+            node.keys[key],
+        )
 
 
 def read_things(node: Node, draft: Draft, of: str) -> None:
@@ -119,8 +151,9 @@ def read_things(node: Node, draft: Draft, of: str) -> None:
     for key, entry in reading.table(node, f"the {what}s").items():
         name = draft.new(known, node, key, what)
         label = f"{what} {key}"
-        row = reading.table(entry, label, ("name", "also", "for", "traits", "hazards", "says", "source"),
-                            ("name", "source"))
+        row = reading.table(
+            entry, label, ("name", "also", "for", "traits", "hazards", "says", "source"), ("name", "source")
+        )
         traits = []
         for trait, value in reading.table(row["traits"], label).items() if "traits" in row else ():
             attribute = draft.attributes.get((of, trait))
@@ -128,17 +161,26 @@ def read_things(node: Node, draft: Draft, of: str) -> None:
                 reading.table(row["traits"], label, [a for o, a in draft.attributes if o == of])
             if attribute.kind in KINDS:
                 from diagnose.units import parse
-                traits.append((trait, parse(reading.text(value, label), attribute.kind, value.place, f"{label}, {trait}")))
+
+                traits.append(
+                    (trait, parse(reading.text(value, label), attribute.kind, value.place, f"{label}, {trait}"))
+                )
                 continue
             chosen = reading.words(value, f"{label}, {trait}", attribute.values)
             if len(chosen) > 1 and not attribute.many:
                 raise Complaint(value.place, f"{label}: {trait} takes one value", "keep one")
             traits += [(trait, one) for one in chosen]
         known[name] = Thing(
-            name, reading.text(row["name"], label), reading.each(row.get("also"), f"{label}, also", reading.text),
-            reading.words(row["for"], f"{label}, for", draft.step_kinds) if "for" in row else (), tuple(traits),
-            draft.hazards(row.get("hazards"), label), reading.text(row["says"], label) if "says" in row else "",
-            draft.cite(row["source"], label), node.keys[key])
+            name,
+            reading.text(row["name"], label),
+            reading.each(row.get("also"), f"{label}, also", reading.text),
+            reading.words(row["for"], f"{label}, for", draft.step_kinds) if "for" in row else (),
+            tuple(traits),
+            draft.hazards(row.get("hazards"), label),
+            reading.text(row["says"], label) if "says" in row else "",
+            draft.cite(row["source"], label),
+            node.keys[key],
+        )
 
 
 def read_strategy(node: Node, draft: Draft) -> None:
@@ -146,11 +188,20 @@ def read_strategy(node: Node, draft: Draft) -> None:
     table = reading.table(node, "the strategy", ("kinds", "rules", "opening"), ("kinds", "rules", "opening"))
     for key, entry in reading.table(table["kinds"], "kinds of asking").items():
         row = reading.table(entry, key, ("name", "minutes", "harm"), ("name", "minutes", "harm"))
-        draft.ask_kinds[key] = AskKind(key, reading.text(row["name"], key), _number(row["minutes"], key, 0, 1e5),
-                                       draft.harms[reading.word(row["harm"], f"{key}, harm", draft.harms)])
+        draft.ask_kinds[key] = AskKind(
+            key,
+            reading.text(row["name"], key),
+            _number(row["minutes"], key, 0, 1e5),
+            draft.harms[reading.word(row["harm"], f"{key}, harm", draft.harms)],
+        )
     for key, entry in reading.table(table["rules"], "rules of strategy").items():
         name = draft.new(draft.strategies, table["rules"], key, "strategy")
         row = reading.table(entry, key, ("says", "figure", "because", "source"), ("says", "because", "source"))
         draft.strategies[name] = Strategy(
-            name, reading.text(row["says"], key), _number(row["figure"], key, 0, 1e6) if "figure" in row else None,
-            reading.text(row["because"], key), draft.cite(row["source"], f"strategy {key}"), table["rules"].keys[key])
+            name,
+            reading.text(row["says"], key),
+            _number(row["figure"], key, 0, 1e6) if "figure" in row else None,
+            reading.text(row["because"], key),
+            draft.cite(row["source"], f"strategy {key}"),
+            table["rules"].keys[key],
+        )

@@ -1,4 +1,4 @@
-"""A console of plain lines: for pipes and screen readers. Nothing moves, nothing is coloured, nothing is drawn twice."""
+"""A console of plain lines, for pipes and screen readers: nothing moves, nothing is coloured or drawn twice."""
 
 from __future__ import annotations
 

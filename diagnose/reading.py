@@ -69,8 +69,11 @@ def name(node: Node, what: str) -> str:
     """A new id: lower-case letters, digits and underscores."""
     written = text(node, what)
     if not NAME.match(written):
-        raise Complaint(node.place, f"{what}: {shown(written)} cannot be a name",
-                        "lower-case letters, digits and _, a letter first, 60 at most")
+        raise Complaint(
+            node.place,
+            f"{what}: {shown(written)} cannot be a name",
+            "lower-case letters, digits and _, a letter first, 60 at most",
+        )
     return written
 
 

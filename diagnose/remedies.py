@@ -18,7 +18,7 @@ SET_UP = 10.0  # minutes: what any work on the piece costs before it begins
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """A remedy for this piece. `fits`: its preconditions are known to be met; `chance`: that it cures, over all causes."""
+    """A remedy for this piece. `fits`: its preconditions are known to be met; `chance`: that it cures, all told."""
 
     remedy: Remedy
     chance: float
@@ -33,8 +33,8 @@ class Proposal:
 def propose(knowledge: Knowledge, ranking: Iterable[Standing], facts: Collection[Fact]) -> list[Proposal]:
     """Remedies of the causes that stand, best first.
 
-    Barred ones are left out, and so are causes that stand lower than "none of these". What would harm the piece for good waits until its causes are likelier than not, so that
-    a wrong guess does not ruin a second finish.
+    Barred ones are left out, and so are causes that stand lower than "none of these". What would harm
+    the piece for good waits until its causes are likelier than not, so that a wrong guess does not ruin a second finish.
     """
     return _propose(knowledge, {row.id: row.probability for row in ranking}, facts)
 
@@ -44,7 +44,9 @@ def _propose(knowledge: Knowledge, chances: Mapping[str, float], facts: Collecti
     likely = knowledge.strategies["no_harm_on_a_guess"].figure
     unsure = knowledge.strategies["state_not_known"].figure
     reasons: dict[str, list[tuple[Cause, Treatment]]] = {}
-    for cause in sorted((knowledge.causes[name] for name in chances if name != UNLISTED), key=lambda c: (-chances[c.id], c.id)):
+    for cause in sorted(
+        (knowledge.causes[name] for name in chances if name != UNLISTED), key=lambda c: (-chances[c.id], c.id)
+    ):
         if chances[cause.id] >= least:
             for treatment in cause.treatments:
                 reasons.setdefault(treatment.remedy, []).append((cause, treatment))
@@ -57,7 +59,9 @@ def _propose(knowledge: Knowledge, chances: Mapping[str, float], facts: Collecti
             continue
         fits = not remedy.conditional or ("fits", name) in facts
         chance = sum(chances[cause.id] * treatment.cures for cause, treatment in pairs)
-        proposals.append((Proposal(remedy, chance, fits, tuple(pairs)), chance * (1 if fits else unsure) / cost(knowledge, remedy)))
+        proposals.append(
+            (Proposal(remedy, chance, fits, tuple(pairs)), chance * (1 if fits else unsure) / cost(knowledge, remedy))
+        )
     return [proposal for proposal, value in sorted(proposals, key=lambda pair: (-pair[1], pair[0].remedy.id))]
 
 
@@ -81,4 +85,6 @@ def prevention(knowledge: Knowledge, ranking: Iterable[Standing]) -> list[tuple[
     """What to change next time, for the causes worth proposing remedies for, likeliest first."""
     rows = list(ranking)
     least = _least(knowledge, {row.id: row.probability for row in rows})
-    return [(row.cause, advice) for row in rows if row.cause and row.probability >= least for advice in row.cause.prevention]
+    return [
+        (row.cause, advice) for row in rows if row.cause and row.probability >= least for advice in row.cause.prevention
+    ]

@@ -26,35 +26,75 @@ def case_object(diagnosis: Diagnosis) -> dict:
         "invented": diagnosis.case.invented,
         "knowledge": diagnosis.knowledge.version,
         "causes": [_cause(diagnosis, row) for row in diagnosis.ranking],
-        "remedies": [{
-            "id": p.remedy.id, "name": p.remedy.name, "do": list(p.remedy.do), "chance": round(p.chance, 6),
-            "fits": p.fits, "check_first": None if p.fits else p.remedy.check,
-            "effort": {"value": round(p.remedy.minutes, 3), "unit": "min"}, "harm": p.remedy.harm,
-            "for": [{"cause": cause.id, "cures": t.often, "because": t.because, "source": _cited(t.source)} for cause, t in p.reasons],
-            "source": _cited(p.remedy.source),
-            "cautions": [c.id for c, by in diagnosis.cautions if f"remedy {p.remedy.id}" in by],
-        } for p in diagnosis.remedies],
-        "prevention": [{"cause": cause.id, "advice": a.advice, "because": a.because, "source": _cited(a.source)}
-                       for cause, a in diagnosis.prevention],
-        "cautions": [{"id": c.id, "title": c.title, "says": c.says, "source": _cited(c.source), "for": list(by)}
-                     for c, by in diagnosis.cautions],
+        "remedies": [
+            {
+                "id": p.remedy.id,
+                "name": p.remedy.name,
+                "do": list(p.remedy.do),
+                "chance": round(p.chance, 6),
+                "fits": p.fits,
+                "check_first": None if p.fits else p.remedy.check,
+                "effort": {"value": round(p.remedy.minutes, 3), "unit": "min"},
+                "harm": p.remedy.harm,
+                "for": [
+                    {"cause": cause.id, "cures": t.often, "because": t.because, "source": _cited(t.source)}
+                    for cause, t in p.reasons
+                ],
+                "source": _cited(p.remedy.source),
+                "cautions": [c.id for c, by in diagnosis.cautions if f"remedy {p.remedy.id}" in by],
+            }
+            for p in diagnosis.remedies
+        ],
+        "prevention": [
+            {"cause": cause.id, "advice": a.advice, "because": a.because, "source": _cited(a.source)}
+            for cause, a in diagnosis.prevention
+        ],
+        "cautions": [
+            {"id": c.id, "title": c.title, "says": c.says, "source": _cited(c.source), "for": list(by)}
+            for c, by in diagnosis.cautions
+        ],
         "next_questions": [_question(q) for q in diagnosis.questions],
-        "trace": [{"fact": step.text, "rule": step.rule, "from": [fact_text(p) for p in diagnosis.trace.premises(step.fact)],
-                   **({"said": step.origin} if step.origin else {})} for step in diagnosis.trace],
+        "trace": [
+            {
+                "fact": step.text,
+                "rule": step.rule,
+                "from": [fact_text(p) for p in diagnosis.trace.premises(step.fact)],
+                **({"said": step.origin} if step.origin else {}),
+            }
+            for step in diagnosis.trace
+        ],
     }
 
 
 def _cause(diagnosis: Diagnosis, row: Standing) -> dict:
     return {
-        "id": row.id, "name": row.name, "standing": row.word, "probability": round(row.probability, 6), "weight": row.weight,
-        "ledger": [{"rule": e.rule, "weight": e.weight, "because": e.because, "source": e.source,
-                    "from": [fact_text(fact) for fact in e.facts], "counted_with": list(e.with_)} for e in row.ledger],
+        "id": row.id,
+        "name": row.name,
+        "standing": row.word,
+        "probability": round(row.probability, 6),
+        "weight": row.weight,
+        "ledger": [
+            {
+                "rule": e.rule,
+                "weight": e.weight,
+                "because": e.because,
+                "source": e.source,
+                "from": [fact_text(fact) for fact in e.facts],
+                "counted_with": list(e.with_),
+            }
+            for e in row.ledger
+        ],
     }
 
 
 def _question(question: Question) -> dict:
-    return {"finding": question.finding.id, "question": question.finding.question, "answers": dict(question.finding.answers),
-            "why": why_ask(question), "bits": round(question.bits, 4)}
+    return {
+        "finding": question.open.id,
+        "question": question.open.question,
+        "answers": dict(question.open.answers),
+        "why": why_ask(question),
+        "bits": round(question.bits, 4),
+    }
 
 
 def why_ask(question: Question) -> str:

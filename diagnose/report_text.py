@@ -33,7 +33,9 @@ def _head(diagnosis: Diagnosis, width: int) -> list[str]:
     if case.source:
         lines += wrap(f"source: {case.source}", width)
     if case.diagnosed_with and case.diagnosed_with != diagnosis.knowledge.version:
-        lines += wrap(f"This case was last diagnosed with knowledge {case.diagnosed_with}; the base has changed since.", width)
+        lines += wrap(
+            f"This case was last diagnosed with knowledge {case.diagnosed_with}; the base has changed since.", width
+        )
     return lines
 
 
@@ -46,7 +48,10 @@ def schedule(diagnosis: Diagnosis, width: int) -> list[str]:
         mark = f"{step.number:>3} [" if step.number in lying else f"{step.number:>3}  "
         lines += wrap(step_words(step, knowledge), width, f"{mark} ", "    [ " if step.number in lying else "      ")
     lines += wrap(piece_words(case, knowledge), width, "    # ", "    # ")
-    said = [f"{knowledge.findings[name].short}: {answer_words(name, given, knowledge)}" for name, given in case.findings.items()]
+    said = [
+        f"{knowledge.findings[name].short}: {answer_words(name, given, knowledge)}"
+        for name, given in case.findings.items()
+    ]
     if said:
         lines += heading("What was found", width)
         for one in said:
@@ -64,9 +69,11 @@ def standing(diagnosis: Diagnosis, width: int, most: int = SHOWN_CAUSES) -> list
         text = f"{row.name} - {row.word}"
         lines += wrap(text, width, lead) if width >= 60 else [lead, *wrap(text, width, "    ")]
     if diagnosis.first.id == UNLISTED:
-        lines += [""] + wrap(
-            "Nothing in this base fits what is known well enough to act on. Do nothing to the piece that cannot be undone; "
-            "answer more of the questions below, or ask somebody who can see the piece.", width)
+        lines += wrap(
+            "Nothing in this base fits what is known well enough to act on. Do nothing to the piece that cannot be "
+            "undone; answer more of the questions below, or ask somebody who can see the piece.",
+            width,
+        )
     return lines
 
 
@@ -75,7 +82,7 @@ def why(diagnosis: Diagnosis, row: Standing, width: int) -> list[str]:
     if row.cause is None:
         return []
     lines = heading(f"Why: {row.name}", width)
-    lines += wrap(row.cause.mechanism, width) + [""]
+    lines += [*wrap(row.cause.mechanism, width), ""]
     lines += wrap("What weighed, in decibans (10 = ten to one) against something not listed here:", width)
     for entry in row.ledger:
         lines += ledger_line(diagnosis, entry, width)
@@ -89,7 +96,9 @@ def ledger_line(diagnosis: Diagnosis, entry: Entry, width: int) -> list[str]:
     if met:
         lines += wrap(entry.because, width, "       ")
     if entry.with_:
-        lines += wrap("counted once together with: " + ", ".join(name.split("/")[1] for name in entry.with_), width, "       ")
+        lines += wrap(
+            "counted once together with: " + ", ".join(name.split("/")[1] for name in entry.with_), width, "       "
+        )
     return lines + wrap(f"[{entry.source}]", width, "       ")
 
 
@@ -101,14 +110,23 @@ def _runner_up(diagnosis: Diagnosis, width: int) -> list[str]:
     lines = heading("Runner-up", width) + wrap(f"{second.name} - {second.word} ({percent(second.probability)})", width)
     question = separating(diagnosis, first.id, second.id)
     if question:
-        moved = [f"{question.finding.answers[a.answer]}: {_leans(a.moves, first, second)}" for a in question.answers
-                 if _gap(a.moves, first.id, second.id)]
-        lines += wrap(f"The check that would separate the two: {question.finding.question}", width)
+        moved = [
+            f"{question.open.answers[a.answer]}: {_leans(a.moves, first, second)}"
+            for a in question.answers
+            if _gap(a.moves, first.id, second.id)
+        ]
+        lines += wrap(f"The check that would separate the two: {asked_words(question)}", width)
         for one in moved:
             lines += wrap(one, width, "  - ")
     else:
         lines += wrap("No check that is still open separates the two.", width)
     return lines
+
+
+def asked_words(question: Question) -> str:
+    """The question, with the step it is about."""
+    about = question.open.about
+    return f"Step {about[1]}: {question.open.question}" if about[0] == "step" else question.open.question
 
 
 def _gap(moves, first: str, second: str) -> int:
@@ -125,9 +143,9 @@ def separating(diagnosis: Diagnosis, first: str, second: str) -> Question | None
     """The open question whose answers part two causes most for its price."""
     ahead = diagnosis.ahead
     best, found = 0.0, None
-    for finding in ahead.open_questions(diagnosis.case.findings):
-        question = ahead.question(finding)
-        kind = diagnosis.knowledge.ask_kinds[finding.kind]
+    for asked in ahead.open_questions(diagnosis.case):
+        question = ahead.question(asked)
+        kind = asked.kind
         gaps = [_gap(a.moves, first, second) for a in question.answers]
         worth = (max(gaps) - min(gaps)) / (kind.minutes * kind.harm) ** 0.5
         if worth > best:
@@ -142,19 +160,31 @@ def remedies(diagnosis: Diagnosis, width: int) -> list[str]:
     lines += wrap("Try each on scrap or a hidden spot first, then in this order; stop when it is right.", width)
     for place, proposal in enumerate(diagnosis.remedies, 1):
         remedy = proposal.remedy
-        lines += [""] + wrap(remedy.name, width, f"{place:>2}. ")
+        lines += ["", *wrap(remedy.name, width, f"{place:>2}. ")]
         if not proposal.fits:
             lines += wrap(f"First make sure: {remedy.check}", width, "    ")
         for letter, instruction in zip("abcdefghijklmnopq", remedy.do):
             lines += wrap(instruction, width, f"    {letter}) ")
         for cause, treatment in proposal.reasons:
-            lines += wrap(f"If it is {cause.name}: {treatment.often} cures. {treatment.because} [{'; '.join(map(str, treatment.source))}]", width, "    ")
+            lines += wrap(
+                f"If it is {cause.name}: {treatment.often} cures. {treatment.because} {_cited(treatment.source)}",
+                width,
+                "    ",
+            )
         harm = {"none": "can be undone", "slight": "hard to undo", "lasting": "cannot be undone"}[remedy.harm]
-        lines += wrap(f"About {_minutes(remedy.minutes)} of work; {harm}. {remedy.because} [{'; '.join(map(str, remedy.source))}]", width, "    ")
+        lines += wrap(
+            f"About {_minutes(remedy.minutes)} of work; {harm}. {remedy.because} {_cited(remedy.source)}",
+            width,
+            "    ",
+        )
         needs = [c.title for c, by in diagnosis.cautions if f"remedy {remedy.id}" in by]
         if needs:
             lines += wrap("Mind: " + "; ".join(needs) + " (see Cautions).", width, "    ")
     return lines
+
+
+def _cited(source) -> str:
+    return f"[{'; '.join(map(str, source))}]"
 
 
 def _minutes(minutes: float) -> str:
@@ -166,9 +196,11 @@ def _minutes(minutes: float) -> str:
 def prevention(diagnosis: Diagnosis, width: int) -> list[str]:
     if not diagnosis.prevention:
         return []
-    lines = heading("Next time", width) + wrap("Make a test board of the whole schedule first, on the same wood, sanded the same way.", width)
+    lines = heading("Next time", width) + wrap(
+        "Make a test board of the whole schedule first, on the same wood, sanded the same way.", width
+    )
     for cause, advice in diagnosis.prevention:
-        lines += wrap(f"{advice.advice} {advice.because} ({cause.name}) [{'; '.join(map(str, advice.source))}]", width, "  - ")
+        lines += wrap(f"{advice.advice} {advice.because} ({cause.name}) {_cited(advice.source)}", width, "  - ")
     return lines
 
 
@@ -177,8 +209,17 @@ def cautions(diagnosis: Diagnosis, width: int) -> list[str]:
         return []
     lines = heading("Cautions", width)
     for caution, by in diagnosis.cautions:
-        lines += wrap(f"{caution.title}. {caution.says} [{'; '.join(map(str, caution.source))}] (for {', '.join(_for(diagnosis, one) for one in by)})", width, "  ! ")
-    return lines + wrap("The product's own safety data sheet, local rules and licensed practice come before anything said here.", width, "  ! ")
+        needs = ", ".join(_for(diagnosis, one) for one in by)
+        lines += wrap(
+            f"{caution.title}. {caution.says} {_cited(caution.source)} (for {needs})",
+            width,
+            "  ! ",
+        )
+    return lines + wrap(
+        "The product's own safety data sheet, local rules and licensed practice come before anything said here.",
+        width,
+        "  ! ",
+    )
 
 
 def _for(diagnosis: Diagnosis, need: str) -> str:
@@ -193,11 +234,13 @@ def unknown(diagnosis: Diagnosis, width: int) -> list[str]:
     lines = []
     doubtful = [name for name, given in diagnosis.case.findings.items() if not given.known]
     for name in doubtful:
-        question = diagnosis.ahead.question(diagnosis.knowledge.findings[name])
+        question = diagnosis.ahead.question(diagnosis.ahead.of_finding(name))
         if question.bits >= 0.05:
-            lines += wrap(f"{question.finding.question} (not known; would have told {question.bits:.1f} bits)", width, "  - ")
+            lines += wrap(
+                f"{question.open.question} (not known; would have told {question.bits:.1f} bits)", width, "  - "
+            )
     for question in diagnosis.questions:
-        lines += wrap(f"{question.finding.question} (not asked)", width, "  - ")
+        lines += wrap(f"{asked_words(question)} (not asked)", width, "  - ")
     return heading("Not known, and would matter", width) + lines if lines else []
 
 

@@ -51,9 +51,11 @@ class Session:
     # -- the loop ------------------------------------------------------------------------------------------------------
 
     def run(self) -> int:
-        """Ask until the user leaves or the input ends. Returns 0; everything answered is on disk unless it said otherwise."""
-        self.say(f"This consultation is kept in {self.path}; every answer is saved at once. At any question: Enter or "
-                 "`unknown` if you don't know, and the words " + ", ".join(w.name for w in WORDS if not w.at_end) + ".")
+        """Ask until the user leaves or the input ends. Returns 0; all is on disk unless it said otherwise."""
+        self.say(
+            f"This consultation is kept in {self.path}; every answer is saved at once. At any question: Enter or "
+            "`unknown` if you don't know, and the words " + ", ".join(w.name for w in WORDS if not w.at_end) + "."
+        )
         if self.now.case.findings or self.now.case.steps or self.now.case.piece:
             self.say("Taken up where it stopped.")
         while True:
@@ -102,12 +104,17 @@ class Session:
             self.unsaved = ""
         except NotSaved as error:
             self.unsaved = str(error)
-            self.say(f"NOT SAVED: {error}. Your answers are still held here; put it right and type `save`, or `save OTHER.yaml`.")
+            self.say(
+                f"NOT SAVED: {error}. Your answers are still held here; put it right and type `save`, "
+                "or `save OTHER.yaml`."
+            )
 
     # -- what is shown -------------------------------------------------------------------------------------------------
 
     def say(self, text: str) -> None:
-        self.console.say(join(line for part in text.split("\n") for line in (wrap(part, self.console.width) if part else [""])))
+        self.console.say(
+            join(line for part in text.split("\n") for line in (wrap(part, self.console.width) if part else [""]))
+        )
 
     def show(self, lines: Sequence[str]) -> None:
         self.console.say(join(lines))
@@ -126,7 +133,11 @@ class Session:
         if prompt.harms:
             lines += wrap(f"Mind: {prompt.harms}", width, "    ! ")
         if prompt.short:
-            lines += wrap(", ".join(f"{n} {value.replace('_', ' ')}" for n, (value, _) in enumerate(prompt.options, 1)), width, "      ")
+            lines += wrap(
+                ", ".join(f"{n} {value.replace('_', ' ')}" for n, (value, _) in enumerate(prompt.options, 1)),
+                width,
+                "      ",
+            )
         else:
             for number, (_, words) in enumerate(prompt.options, 1):
                 lines += wrap(words, width, f"  {number:>2}  ")
@@ -155,7 +166,10 @@ class Session:
         self.say(self._end_words())
 
     def _end_words(self) -> str:
-        return "`report` shows all of it with the reasoning, `more` asks further, `back` takes the last answer back, `leave` ends."
+        return (
+            "`report` shows all of it with the reasoning, `more` asks further, `back` takes the last answer back, "
+            "`leave` ends."
+        )
 
     def standing_line(self) -> str:
         """The leading causes in one line; shortened on narrow screens."""
@@ -173,8 +187,13 @@ class Session:
         if prompt is None or prompt.quantity:
             return words
         described = dict(prompt.options)
-        terms = [(spelling.replace("_", " ") if spelling not in described else spelling, described.get(value, value.replace("_", " ")))
-                 for spelling, value in sorted((prompt.spellings or {}).items())]
+        terms = [
+            (
+                spelling.replace("_", " ") if spelling not in described else spelling,
+                described.get(value, value.replace("_", " ")),
+            )
+            for spelling, value in sorted((prompt.spellings or {}).items())
+        ]
         return terms + words
 
 
@@ -184,7 +203,10 @@ def understood(prompt: Prompt, written: str) -> str:
     if not given.known:
         return "not known"
     described = dict(prompt.options)
-    return ", ".join(described.get(value, str(value).replace("_", " ")) if isinstance(value, str) else given.written for value in given.values)
+    return ", ".join(
+        described.get(value, str(value).replace("_", " ")) if isinstance(value, str) else given.written
+        for value in given.values
+    )
 
 
 def w_is_answer(prompt: Prompt, written: str) -> bool:
@@ -213,18 +235,31 @@ def _why(session: Session, _: str) -> bool:
     question = now.chosen if not now.opening else None
     if question is None:
         rules = [rule for rule in now.diagnoser.knowledge.rules if _uses(rule.when, prompt)]
-        session.say(f"It is part of the opening page, which places the piece before anything is weighed: {len(rules)} rules of the base "
-                    "look at it. If you don't know, they stay silent; nothing is read into that.")
+        session.say(
+            f"It is part of the opening page, which places the piece before anything is weighed: {len(rules)} rules of "
+            "the base look at it. If you don't know, they stay silent; nothing is read into that."
+        )
         return True
     strategy = now.diagnoser.knowledge.strategies["worth_its_price"]
-    lines = wrap(f"{strategy.says} This one is expected to tell {question.bits:.2f} bits about the causes that stand, for "
-                 f"{now.diagnoser.knowledge.ask_kinds[question.finding.kind].minutes:g} min. What each answer would move:", width)
+    lines = wrap(
+        f"{strategy.says} This one is expected to tell {question.bits:.2f} bits about the causes that stand, for "
+        f"{question.open.kind.minutes:g} min. What each answer would move:",
+        width,
+    )
     for answer in question.answers:
-        moved = sorted(answer.moves, key=lambda pair: (-abs(pair[1]) * now.diagnosis.ahead.chances[pair[0]] - abs(pair[1]) / 1e3, pair[0]))[:4]
-        names = "; ".join(f"{now.diagnoser.knowledge.causes[cause].name} {weight:+d}" for cause, weight in moved) or "nothing"
-        lines += wrap(f"{question.finding.answers[answer.answer]} ({percent(answer.chance)} expected): {names}", width, "  - ")
-    if question.finding.shows:
-        lines += wrap(question.finding.shows, width, "  ")
+        moved = sorted(
+            answer.moves,
+            key=lambda pair: (-abs(pair[1]) * now.diagnosis.ahead.chances[pair[0]] - abs(pair[1]) / 1e3, pair[0]),
+        )[:4]
+        names = (
+            "; ".join(f"{now.diagnoser.knowledge.causes[cause].name} {weight:+d}" for cause, weight in moved)
+            or "nothing"
+        )
+        lines += wrap(
+            f"{question.open.answers[answer.answer]} ({percent(answer.chance)} expected): {names}", width, "  - "
+        )
+    if prompt.shows:
+        lines += wrap(prompt.shows, width, "  ")
     session.show(lines)
     return True
 
@@ -236,7 +271,11 @@ def _uses(patterns, prompt: Prompt) -> bool:
             return True
         if about[0] in ("piece", "air") and pattern[:2] == about[:2]:
             return True
-        if about[0] in ("do", "step") and pattern[0] == "step" and pattern[2] == (about[2] if about[0] == "step" else "do"):
+        if (
+            about[0] in ("do", "step")
+            and pattern[0] == "step"
+            and pattern[2] == (about[2] if about[0] == "step" else "do")
+        ):
             return True
     return False
 
@@ -274,9 +313,16 @@ def _save(session: Session, where: str) -> bool:
 
 def _leave(session: Session, sure: str) -> bool:
     if session.unsaved and sure != "anyway":
-        session.say(f"The last answers are NOT SAVED ({session.unsaved}). `save OTHER.yaml` keeps them, `leave anyway` drops them.")
+        session.say(
+            f"The last answers are NOT SAVED ({session.unsaved}). `save OTHER.yaml` keeps them, "
+            "`leave anyway` drops them."
+        )
         return True
-    session.say(f"Left. Take it up again with: diagnose --case {session.path}" if session.path.exists() else "Left; nothing was said yet.")
+    session.say(
+        f"Left. Take it up again with: diagnose --case {session.path}"
+        if session.path.exists()
+        else "Left; nothing was said yet."
+    )
     return False
 
 
@@ -284,7 +330,10 @@ def _help(session: Session, _: str) -> bool:
     lines = []
     for word in WORDS:
         lines += wrap(word.says, session.console.width, f"  {word.name:<9}")
-    lines += wrap("An answer is its number, its words or the beginning of them; Enter alone means you don't know.", session.console.width)
+    lines += wrap(
+        "An answer is its number, its words or the beginning of them; Enter alone means you don't know.",
+        session.console.width,
+    )
     session.show(lines)
     return True
 

@@ -51,7 +51,9 @@ class TerminalConsole:
         from prompt_toolkit import PromptSession
         from prompt_toolkit.history import InMemoryHistory
 
-        self._session = session or PromptSession(history=InMemoryHistory(), complete_while_typing=True, reserve_space_for_menu=5)
+        self._session = session or PromptSession(
+            history=InMemoryHistory(), complete_while_typing=True, reserve_space_for_menu=5
+        )
         self._standing = ""
 
     @property
@@ -64,11 +66,11 @@ class TerminalConsole:
     def ask(self, words: Sequence[tuple[str, str]], standing: str) -> str:
         from prompt_toolkit.completion import WordCompleter
 
-        completer = WordCompleter([word for word, _ in words], meta_dict=dict(words), ignore_case=True, sentence=True, match_middle=True)
+        completer = WordCompleter(
+            [word for word, _ in words], meta_dict=dict(words), ignore_case=True, sentence=True, match_middle=True
+        )
         while True:
             try:
                 return self._session.prompt("> ", completer=completer, bottom_toolbar=standing[: self.width])
             except KeyboardInterrupt:
                 print("(type `leave` to end; everything answered is saved)")
-
-

@@ -43,8 +43,12 @@ class Trace:
 
     def __iter__(self) -> Iterator[Step]:
         """All shown steps, causes before effects, otherwise in the order of their facts."""
-        return iter(sorted((s for s in self._steps.values() if s.fact[0] not in SILENT),
-                           key=lambda s: (s.depth, fact_order(s.fact))))
+        return iter(
+            sorted(
+                (s for s in self._steps.values() if s.fact[0] not in SILENT),
+                key=lambda s: (s.depth, fact_order(s.fact)),
+            )
+        )
 
     def of(self, relation: str) -> list[Step]:
         return sorted((s for s in self._steps.values() if s.fact[0] == relation), key=lambda s: fact_order(s.fact))

@@ -45,8 +45,11 @@ def alternatives(node: Node, draft: Draft, what: str) -> Alternatives:
     names = [key for key in table if key not in SUBJECTS]
     for key in names:
         if not NAME.match(key) or key in ("wood", "step"):
-            raise Complaint(node.keys[key], f"{what}: {shown(key)} cannot name a step",
-                            would_accept(key, SUBJECTS, "a new lower-case word, or one of"))
+            raise Complaint(
+                node.keys[key],
+                f"{what}: {shown(key)} cannot name a step",
+                would_accept(key, SUBJECTS, "a new lower-case word, or one of"),
+            )
     choices: list[list[tuple[Pattern, ...]]] = []
     for key, entry in table.items():
         label = f"{what}, {key}"
@@ -70,8 +73,11 @@ def alternatives(node: Node, draft: Draft, what: str) -> Alternatives:
 
 def _attribute(node: Node, name: str, of: str, draft: Draft, what: str) -> Attribute:
     if (of, name) not in draft.attributes:
-        raise Complaint(node.keys[name], f"{what} has no {shown(name)}",
-                        would_accept(name, [a for o, a in draft.attributes if o == of]))
+        raise Complaint(
+            node.keys[name],
+            f"{what} has no {shown(name)}",
+            would_accept(name, [a for o, a in draft.attributes if o == of]),
+        )
     return draft.attributes[of, name]
 
 
@@ -84,8 +90,11 @@ def _values(node: Node, attribute: Attribute, draft: Draft, what: str, head: tup
         for part in written.split(" and "):
             found = _COMPARISON.match(part.strip())
             if not found:
-                raise Complaint(node.place, f"{label}: {shown(written)} is not a comparison",
-                                f"under, over, at least or at most {units.KINDS[attribute.kind].example}")
+                raise Complaint(
+                    node.place,
+                    f"{label}: {shown(written)} is not a comparison",
+                    f"under, over, at least or at most {units.KINDS[attribute.kind].example}",
+                )
             bound = units.parse(found[2], attribute.kind, node.place, label)
             patterns.append((*head, Compare(_SIGNS[found[1]], bound)))
         return [tuple(patterns)]
@@ -109,8 +118,10 @@ def _answers(node: Node, draft: Draft, what: str) -> list[list[tuple[Pattern, ..
 
 
 def _conditions(node: Node, draft: Draft, what: str) -> list[list[tuple[Pattern, ...]]]:
-    return [[(("condition", name, STATUS[reading.word(value, f"{what}, {name}", STATUS)]),)]
-            for name, value in reading.table(node, what, draft.conditions).items()]
+    return [
+        [(("condition", name, STATUS[reading.word(value, f"{what}, {name}", STATUS)]),)]
+        for name, value in reading.table(node, what, draft.conditions).items()
+    ]
 
 
 def _absent(node: Node, draft: Draft, what: str, relation: str, subjects: tuple) -> tuple[Pattern, ...]:
@@ -147,7 +158,9 @@ def _step(name: str, node: Node, names: list[str], draft: Draft, what: str) -> l
             choices.append([_absent(value, draft, label, key.replace("nothing", "none").replace(" ", "_"), (me,))])
         elif key == "nothing between":
             if "directly over" not in table:
-                raise Complaint(node.keys[key], f"{label} needs `directly over`", "say which two layers it lies between")
+                raise Complaint(
+                    node.keys[key], f"{label} needs `directly over`", "say which two layers it lies between"
+                )
             lower = other(table["directly over"], label)
             choices.append([_absent(value, draft, label, "none_between", (me, lower))])
         else:

@@ -30,17 +30,25 @@ def answer_words(finding: str, given: Given, knowledge: Knowledge) -> str:
     return ", ".join(knowledge.findings[finding].answers[value] for value in given.values)
 
 
-def step_words(step: Step, knowledge: Knowledge) -> str:
-    """'dye or stain: water-soluble dye in water, with a rag'."""
-    kind = knowledge.step_kinds[step.do].name
-    said = [given_words(given, knowledge.attributes["step", name], knowledge) if name != "dried"
-            else f"dried {given.written}" for name, given in step.given.items() if given.known]
+def step_words(step: Step, knowledge: Knowledge, number: bool = False) -> str:
+    """'dye or stain: water-soluble dye in water, with a rag', led by 'step 3, ' where the number is wanted."""
+    kind = (f"step {step.number}, " if number else "") + knowledge.step_kinds[step.do].name
+    said = [
+        given_words(given, knowledge.attributes["step", name], knowledge)
+        if name != "dried"
+        else f"dried {given.written}"
+        for name, given in step.given.items()
+        if given.known
+    ]
     return printable(f"{kind}: {', '.join(said)}" if said else kind)
 
 
 def piece_words(case: Case, knowledge: Knowledge) -> str:
-    shown = [given_words(case.piece[name], knowledge.attributes["piece", name], knowledge)
-             for name in ("wood", "form", "state") if name in case.piece and case.piece[name].known]
+    shown = [
+        given_words(case.piece[name], knowledge.attributes["piece", name], knowledge)
+        for name in ("wood", "form", "state")
+        if name in case.piece and case.piece[name].known
+    ]
     return ", ".join(shown) or "bare wood"
 
 
@@ -70,8 +78,12 @@ def fact_words(fact: Fact, knowledge: Knowledge, case: Case) -> str:
     if relation == "between":
         return f"step {fact[1]} was done between steps {fact[3]} and {fact[2]}"
     if relation.startswith("none"):
-        where = {"none": "in the whole schedule", "none_before": f"before step {fact[1]}", "none_after": f"after step {fact[1]}",
-                 "none_between": f"between {_layer(fact[2])} and step {fact[1]}"}[relation]
+        where = {
+            "none": "in the whole schedule",
+            "none_before": f"before step {fact[1]}",
+            "none_after": f"after step {fact[1]}",
+            "none_between": f"between {_layer(fact[2])} and step {fact[1]}",
+        }[relation]
         attribute = knowledge.attributes["step", fact[-2]]
         value = value_words(attribute, fact[-1], knowledge)
         return f"no step {where} is {value}" if fact[-2] == "do" else f"no step {where} has {_plain(fact[-2])} {value}"

@@ -76,8 +76,11 @@ def parse(text: str, name: str) -> Node:
     except yaml.YAMLError as error:
         position = getattr(error, "position", None)
         line = text.count("\n", 0, position) + 1 if isinstance(position, int) else 0
-        raise Complaint(Place(name, line, 1 if line else 0), "holds a character that YAML does not allow",
-                        "plain text without control characters") from None
+        raise Complaint(
+            Place(name, line, 1 if line else 0),
+            "holds a character that YAML does not allow",
+            "plain text without control characters",
+        ) from None
     return tree
 
 
@@ -111,8 +114,9 @@ def _node(event: yaml.Event, events: Iterator[yaml.Event], name: str, depth: int
         if not isinstance(key.value, str):
             raise Complaint(key.place, "a name must be a plain word", "write `name: value`")
         if key.value in table:
-            raise Complaint(key.place, f"{shown(key.value)} stands twice (first in line {keys[key.value].line})",
-                            "keep one of them")
+            raise Complaint(
+                key.place, f"{shown(key.value)} stands twice (first in line {keys[key.value].line})", "keep one of them"
+            )
         keys[key.value] = key.place
         table[key.value] = _node(next(events), events, name, depth + 1)
     return Node(table, place, keys)

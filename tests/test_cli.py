@@ -13,26 +13,36 @@ EXAMPLES = str(ROOT / "knowledge" / "causes" / "colour" / "dye_lifted_by_water.c
 
 
 def diagnose(*arguments, cwd=ROOT, text_in="", **environment):
-    return subprocess.run([sys.executable, "-m", "diagnose", *arguments], cwd=cwd, input=text_in, capture_output=True, text=True, check=False,
-                          env={**os.environ, "PYTHONPATH": str(ROOT), **environment})
+    return subprocess.run(
+        [sys.executable, "-m", "diagnose", *arguments],
+        cwd=cwd,
+        input=text_in,
+        capture_output=True,
+        text=True,
+        check=False,
+        env={**os.environ, "PYTHONPATH": str(ROOT), **environment},
+    )
 
 
-@pytest.mark.parametrize("name, content, says", [
-    ("missing.yaml", None, "there is no such file"),
-    ("empty.yaml", b"", "is empty"),
-    ("broken.yaml", b"findings: [rough\n", "is not YAML"),
-    ("binary.yaml", bytes(range(256)), "not UTF-8"),
-    ("big.yaml", b"notes: " + b"x" * 50_000_000, "larger than 1 MB"),
-    ("term.yaml", b"findings: {complaint: rogh}\n", "did you mean rough"),
-    ("unit.yaml", b"air: {temperature: 18}\n", "has no unit"),
-    ("humid.yaml", b"air: {humidity: 130 %}\n", "cannot be"),
-    ("twice.yaml", b"findings:\n  complaint: rough\n  complaint: haze\n", "stands twice"),
-    ("bomb.yaml", b"a: &a [x,x]\nb: &b [*a,*a]\nc: [*b,*b]\n", "anchors and aliases"),
-    ("type.yaml", b"findings: rough\n", "expected a table"),
-    ("order.yaml", b"steps:\n- do: clear_coat\n- do: wetting\n", "bare wood"),
-    ("deep.yaml", b"[" * 500_000, "nest"),
-    ("control.yaml", b"notes: \x1b[31mred\n", "character"),
-])
+@pytest.mark.parametrize(
+    "name, content, says",
+    [
+        ("missing.yaml", None, "there is no such file"),
+        ("empty.yaml", b"", "is empty"),
+        ("broken.yaml", b"findings: [rough\n", "is not YAML"),
+        ("binary.yaml", bytes(range(256)), "not UTF-8"),
+        ("big.yaml", b"notes: " + b"x" * 50_000_000, "larger than 1 MB"),
+        ("term.yaml", b"findings: {complaint: rogh}\n", "did you mean rough"),
+        ("unit.yaml", b"air: {temperature: 18}\n", "has no unit"),
+        ("humid.yaml", b"air: {humidity: 130 %}\n", "cannot be"),
+        ("twice.yaml", b"findings:\n  complaint: rough\n  complaint: haze\n", "stands twice"),
+        ("bomb.yaml", b"a: &a [x,x]\nb: &b [*a,*a]\nc: [*b,*b]\n", "anchors and aliases"),
+        ("type.yaml", b"findings: rough\n", "expected a table"),
+        ("order.yaml", b"steps:\n- do: clear_coat\n- do: wetting\n", "bare wood"),
+        ("deep.yaml", b"[" * 500_000, "nest"),
+        ("control.yaml", b"notes: \x1b[31mred\n", "character"),
+    ],
+)
 def test_input_that_cannot_be_used_is_one_message_with_status_two(tmp_path, name, content, says):
     path = tmp_path / name
     if content is not None:
@@ -44,8 +54,18 @@ def test_input_that_cannot_be_used_is_one_message_with_status_two(tmp_path, name
     assert "Traceback" not in done.stderr
 
 
-@pytest.mark.parametrize("arguments", [("run",), ("run", EXAMPLES, "--format", "xml"), ("dance",), ("--nonsense",), ("explain", "xyzzy"),
-                                       ("run", "/"), ("run", EXAMPLES, "--knowledge", "nowhere")])
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("run",),
+        ("run", EXAMPLES, "--format", "xml"),
+        ("dance",),
+        ("--nonsense",),
+        ("explain", "xyzzy"),
+        ("run", "/"),
+        ("run", EXAMPLES, "--knowledge", "nowhere"),
+    ],
+)
 def test_words_that_are_off_are_one_message_too(arguments, tmp_path):
     done = diagnose(*(str(tmp_path) if a == "/" else a for a in arguments))
     assert done.returncode == 2 and done.stderr.count("\n") == 1 and "Traceback" not in done.stderr
@@ -81,7 +101,9 @@ def test_the_json_is_the_documented_object():
 @pytest.mark.parametrize("form", ["text", "json"])
 def test_output_is_byte_identical_over_processes(form):
     """Ten processes, each with another hash seed."""
-    outputs = {diagnose("run", EXAMPLES, "--format", form, PYTHONHASHSEED=str(seed), COLUMNS="80").stdout for seed in range(10)}
+    outputs = {
+        diagnose("run", EXAMPLES, "--format", form, PYTHONHASHSEED=str(seed), COLUMNS="80").stdout for seed in range(10)
+    }
     assert len(outputs) == 1 and outputs.pop()
 
 
@@ -90,14 +112,19 @@ def test_no_line_is_wider_than_the_terminal(columns):
     done = diagnose("run", EXAMPLES, COLUMNS=str(columns))
     from diagnose.load import load
 
-    words = {word for word in done.stdout.split() if len(word) > columns - 12}  # a word that cannot be broken may stick out
+    words = {
+        word for word in done.stdout.split() if len(word) > columns - 12
+    }  # a word that cannot be broken may stick out
     for line in done.stdout.splitlines():
         assert len(line) <= columns or words & set(line.split()), line
     assert load()
 
 
 def test_run_does_not_import_what_it_does_not_need():
-    code = f"import sys; from diagnose.cli import main; main(['run', {EXAMPLES!r}]); print([m for m in ('prompt_toolkit', 'ruamel', 'psychrolib') if m in sys.modules], file=sys.stderr)"
+    code = (
+        f"import sys; from diagnose.cli import main; main(['run', {EXAMPLES!r}]); "
+        "print([m for m in ('prompt_toolkit', 'ruamel', 'psychrolib') if m in sys.modules], file=sys.stderr)"
+    )
     done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=False)
     assert done.stderr.strip() == "[]"
 

@@ -32,7 +32,9 @@ def after_some_answer(now, random_):
 def some_answer(prompt, random_):
     """One of the options, a quantity, or don't know."""
     if prompt.quantity:
-        return random_.choice(["", {"time": "12 h", "temperature": "65 F", "share": "55 %", "grit": "220"}.get(prompt.quantity, "")])
+        return random_.choice(
+            ["", {"time": "12 h", "temperature": "65 F", "share": "55 %", "grit": "220"}.get(prompt.quantity, "")]
+        )
     if prompt.about[0] == "do" and prompt.about[1] > 3:
         return DONE
     options = [value for value, _ in prompt.options] or ["cherry"]
@@ -46,8 +48,17 @@ def test_the_opening_page_comes_first_and_needs_a_complaint():
         now.answer("")
 
 
-@pytest.mark.parametrize("written, wood", [("cherry", "black_cherry"), ("Black Cherry", "black_cherry"), ("hard map", "sugar_maple"),
-                                           ("", "unknown"), ("?", "unknown"), ("don't know", "unknown")])
+@pytest.mark.parametrize(
+    "written, wood",
+    [
+        ("cherry", "black_cherry"),
+        ("Black Cherry", "black_cherry"),
+        ("hard map", "sugar_maple"),
+        ("", "unknown"),
+        ("?", "unknown"),
+        ("don't know", "unknown"),
+    ],
+)
 def test_an_answer_is_a_name_another_name_its_beginning_or_not_known(written, wood):
     now = begun("rough").answer(written)
     assert now.case.piece["wood"].values == (wood,)
@@ -59,7 +70,10 @@ def test_a_word_that_could_be_several_is_asked_back_with_those():
     assert "colour_came_off" in str(caught.value) and "colour_changed" in str(caught.value)
 
 
-@pytest.mark.parametrize("written, says", [("99", "there is no number"), ("0", "there is no number"), ("blue banana", "not one of the answers")])
+@pytest.mark.parametrize(
+    "written, says",
+    [("99", "there is no number"), ("0", "there is no number"), ("blue banana", "not one of the answers")],
+)
 def test_what_does_not_fit_is_said_and_changes_nothing(written, says):
     now = begun()
     with pytest.raises(Complaint, match=says):
@@ -71,7 +85,7 @@ def test_a_quantity_needs_its_unit():
     now = begun("rough", "", "", "", "")
     while now.prompt.quantity != "grit":
         now = now.answer("sanding" if now.prompt.about[0] == "do" else "")
-    with pytest.raises(Complaint, match="not a quantity|cannot be"):
+    with pytest.raises(Complaint, match=r"not a quantity|cannot be"):
         now.answer("fine")
     assert now.answer("P220").case.steps[0].given["grit"].values == (220.0,)
 

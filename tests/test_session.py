@@ -29,7 +29,11 @@ def play(tmp_path, written, case=None):
     """Run a session on `written`; returns what it said and the file."""
     path = tmp_path / "shop.yaml"
     out = io.StringIO()
-    Session(Consultation(DIAGNOSER, case or open_case(path, DIAGNOSER.knowledge)), path, PlainConsole(io.StringIO(written), out)).run()
+    Session(
+        Consultation(DIAGNOSER, case or open_case(path, DIAGNOSER.knowledge)),
+        path,
+        PlainConsole(io.StringIO(written), out),
+    ).run()
     return " ".join(out.getvalue().split()), path
 
 
@@ -70,12 +74,18 @@ def test_going_back_in_a_session_is_saved_too(tmp_path):
 
 def test_a_hand_written_file_keeps_its_comments_and_other_entries(tmp_path):
     path = tmp_path / "shop.yaml"
-    path.write_text("# the walnut box for the fair\ncase: box\nnotes: ask the client  # on Monday\npiece: {wood: black_walnut}\n")
+    path.write_text(
+        "# the walnut box for the fair\ncase: box\nnotes: ask the client  # on Monday\npiece: {wood: black_walnut}\n"
+    )
     play(tmp_path, "rough\nsolid\n")
     text = path.read_text()
     assert text.startswith("# the walnut box for the fair\n") and "# on Monday" in text
     again = open_case(path, DIAGNOSER.knowledge)
-    assert again.notes == "ask the client" and again.piece["wood"].values == ("black_walnut",) and again.piece["form"].values == ("solid",)
+    assert (
+        again.notes == "ask the client"
+        and again.piece["wood"].values == ("black_walnut",)
+        and again.piece["form"].values == ("solid",)
+    )
 
 
 def test_when_it_cannot_be_saved_it_says_so_and_keeps_the_answers(tmp_path, monkeypatch):
@@ -123,7 +133,14 @@ def test_a_copy_never_overwrites(tmp_path):
 def test_a_second_consultation_on_one_case_is_told(tmp_path):
     path = tmp_path / "shop.yaml"
     with held(path):
-        done = subprocess.run([sys.executable, "-m", "diagnose", "--case", str(path)], cwd=ROOT, input="", capture_output=True, text=True, check=False)
+        done = subprocess.run(
+            [sys.executable, "-m", "diagnose", "--case", str(path)],
+            cwd=ROOT,
+            input="",
+            capture_output=True,
+            text=True,
+            check=False,
+        )
     assert done.returncode == 2 and done.stderr.count("\n") == 1
     assert "another consultation has this case open" in done.stderr
     with held(path):
@@ -135,12 +152,19 @@ def test_killed_at_any_moment_what_was_acknowledged_is_there(tmp_path):
     answers = ["rough", "cherry", "solid", "new_wood", "large_flat"]
     for count in range(1, len(answers) + 1):
         path = tmp_path / f"killed-{count}.yaml"
-        process = subprocess.Popen([sys.executable, "-m", "diagnose", "--case", str(path)], cwd=ROOT, stdin=subprocess.PIPE,
-                                   stdout=subprocess.PIPE, text=True)
+        process = subprocess.Popen(
+            [sys.executable, "-m", "diagnose", "--case", str(path)],
+            cwd=ROOT,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            text=True,
+        )
         process.stdin.write("\n".join(answers[:count]) + "\n")
         process.stdin.flush()
         acknowledged, deadline = 0, time.monotonic() + 30
-        while acknowledged <= count and time.monotonic() < deadline:  # one prompt more than answers: all are acknowledged
+        while (
+            acknowledged <= count and time.monotonic() < deadline
+        ):  # one prompt more than answers: all are acknowledged
             acknowledged += process.stdout.read(1) == ">"
         process.kill()
         process.wait()
@@ -154,8 +178,14 @@ def test_killed_at_any_moment_what_was_acknowledged_is_there(tmp_path):
 
 def test_a_folder_that_cannot_be_written_to_is_said_before_anything_is_asked(tmp_path):
     (tmp_path / "file").write_text("")
-    done = subprocess.run([sys.executable, "-m", "diagnose", "--case", str(tmp_path / "file" / "x.yaml")], cwd=ROOT, input="rough\n",
-                          capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [sys.executable, "-m", "diagnose", "--case", str(tmp_path / "file" / "x.yaml")],
+        cwd=ROOT,
+        input="rough\n",
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     assert done.returncode == 2 and done.stdout == "" and done.stderr.count("\n") == 1
 
 
@@ -172,15 +202,18 @@ def test_a_list_of_cases_is_not_taken_up(tmp_path):
 
 
 def test_case_text_is_read_back_the_same(tmp_path):
-    from diagnose.load import example_files
     from diagnose.case import read_cases
+    from diagnose.load import example_files
 
     for file in example_files():
         for case in read_cases(file, DIAGNOSER.knowledge):
             path = tmp_path / "again.yaml"
             path.write_text(case_text(case, "v"), encoding="utf-8")
             (again,) = read_cases(path, DIAGNOSER.knowledge)
-            strip = lambda table: {name: given.values for name, given in table.items()}
+
+            def strip(table):
+                return {name: given.values for name, given in table.items()}
+
             assert strip(again.findings) == strip(case.findings) and strip(again.piece) == strip(case.piece)
             assert [(s.do, strip(s.given)) for s in again.steps] == [(s.do, strip(s.given)) for s in case.steps]
 

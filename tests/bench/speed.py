@@ -60,8 +60,18 @@ def main() -> None:
     case = str(next((ROOT / "cases").glob("*.yaml")))
     bare = process_seconds("-c", BARE)
     run = process_seconds("-m", "diagnose", "run", case)
-    lazy = subprocess.run([sys.executable, "-c", f"import sys; from diagnose.cli import main; main(['run', {case!r}]); "
-                           "print('prompt_toolkit' in sys.modules, file=sys.stderr)"], cwd=ROOT, capture_output=True, text=True, check=False)
+    lazy = subprocess.run(
+        [
+            sys.executable,
+            "-c",
+            f"import sys; from diagnose.cli import main; main(['run', {case!r}]); "
+            "print('prompt_toolkit' in sys.modules, file=sys.stderr)",
+        ],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     print(f"bare interpreter with the same modules   {bare * 1e3:8.0f} ms")
     print(f"diagnose run, one case                   {run * 1e3:8.0f} ms   ratio {run / bare:.1f}")
     print(f"prompt_toolkit imported by run           {lazy.stderr.strip():>8}")
