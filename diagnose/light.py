@@ -8,7 +8,7 @@ DAY = 86400.0
 
 
 def dose(place: str, seconds: float) -> float:
-    """Mlx h received in `seconds` at a place: lux * hours a day * days / 1e6 (HERIe light-damage manual, dose formula)."""
+    """Mlx h received in `seconds` at a place: lux * hours a day * days / 1e6 (HERIe manual, dose formula)."""
     row = table("light")["places"][place]
     return float(row["lux"]) * float(row["hours_a_day"]) * (seconds / DAY) / 1e6
 

@@ -34,7 +34,7 @@ def propose(knowledge: Knowledge, ranking: Iterable[Standing], facts: Collection
     """Remedies of the causes that stand, best first.
 
     Barred ones are left out, and so are causes that stand lower than "none of these". What would harm
-    the piece for good waits until its causes are likelier than not, so that a wrong guess does not ruin a second finish.
+    the piece for good waits until its causes are likelier than not, so that a wrong guess ruins no second finish.
     """
     return _propose(knowledge, {row.id: row.probability for row in ranking}, facts)
 
