@@ -1,7 +1,8 @@
 """The same rules in CLIPS, an engine written independently of ours: what it derives is what ours must derive.
 
-One ordered relation `f` holds every fact, its first field being our relation, so that a pattern matches facts of its own
-length only, as ours does. Strings become CLIPS strings and numbers CLIPS floats: CLIPS tells 1 from 1.0, Python does not.
+One ordered relation `f` holds every fact, its first field being our relation, so that a pattern matches facts of its
+own length only, as ours does. Strings become CLIPS strings and numbers CLIPS floats, since CLIPS tells 1 from 1.0 and
+Python does not.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ SIGNS = {"<": "<", "<=": "<=", ">": ">", ">=": ">=", "!=": "<>"}
 
 @dataclass(frozen=True)
 class Outcome:
-    """All facts that hold in the end, those among them that were not given, and how often each rule fired on which facts."""
+    """All facts that hold in the end, those of them not given, and how often each rule fired on which facts."""
 
     facts: frozenset[Fact]
     derived: frozenset[Fact]
@@ -83,8 +84,9 @@ class Oracle:
             self._env.assert_string(fact_construct(fact))
         self._env.run()
         by_index = {fact.index: tuple(map(_entry, fact)) for fact in self._env.facts() if fact.template.name == "f"}
-        firings = Counter((self.rules[number].name, tuple(by_index[index] for index in premises))
-                          for number, *premises in self._fired)
+        firings = Counter(
+            (self.rules[number].name, tuple(by_index[index] for index in premises)) for number, *premises in self._fired
+        )
         facts = frozenset(by_index.values())
         return Outcome(facts, facts - given, firings)
 

@@ -45,7 +45,9 @@ piece:
   wood: {kind: wood, question: Which wood?}
   form: {question: Solid or veneer?, values: {solid: solid wood, veneer: veneer}}
   surface: {question: Which surface?, many: yes, values: {flat: flat, end_grain: end grain, shaped: shaped}}
-  place: {question: Where?, values: {direct_sun: in the sun, bright_room: near a window, inside_room: inside, dark: dark}}
+  place:
+    question: Where?
+    values: {direct_sun: in the sun, bright_room: near a window, inside_room: inside, dark: dark}
   age: {kind: time, question: How old?}
   blotchy: {derived: yes, values: {yes: takes stain unevenly, no: takes stain evenly}}
 air:
@@ -61,9 +63,13 @@ step:
     question: What carries it?
     many: yes
     steps: [colourant, sealer, clear_coat, unknown_coat, wetting, cleaning]
-    values: {water: water, alcohol: alcohol, glycol_ether: glycol ether, lacquer_solvents: thinner, hydrocarbon: spirits, none: nothing}
+    values:
+      {water: water, alcohol: alcohol, glycol_ether: ether, lacquer_solvents: thinner, hydrocarbon: oil, none: nothing}
   retarder: {question: Was a retarder added?, values: {yes: yes, no: no}}
-  redissolves_in: {question: What takes it up again?, many: yes, values: {water: water, alcohol: alcohol, nothing: nothing}}
+  redissolves_in:
+    question: What takes it up again?
+    many: yes
+    values: {water: water, alcohol: alcohol, nothing: nothing}
   fastness: {derived: yes, values: {fugitive: fugitive, poor: poor, permanent: permanent}}
   dried: {kind: time, question: How long did it dry?}
   needs_dry: {kind: time, derived: yes}
@@ -112,7 +118,7 @@ complaint:
   many: yes
   answers: {colour_came_off: colour came off, streaks: streaks, haze: it is milky}
   source: common practice
-rag_takes_colour: {question: Does a damp rag take colour?, short: damp rag takes colour, kind: wipe, source: common practice}
+rag_takes_colour: {question: Does a rag take colour?, short: rag takes colour, kind: wipe, source: common practice}
 """,
     "conditions/all.yaml": """\
 conditions:
@@ -121,14 +127,24 @@ conditions:
     rules: [{when: {no step: {carrier: water}}, then: holds, because: None has it., source: common practice}]
   first_wetting:
     says: The colour was the first to wet the wood.
-    rules: [{when: {colour: {do: colourant, nothing before: {do: wetting}}}, then: holds, because: So., source: common practice}]
+    rules:
+      - when: {colour: {do: colourant, nothing before: {do: wetting}}}
+        then: holds
+        because: So.
+        source: common practice
   no_water_later:
     says: Nothing brings water to the colour.
-    rules: [{when: {colour: {do: colourant, nothing after: {carrier: water}}}, then: holds, because: So., source: common practice}]
+    rules:
+      - when: {colour: {do: colourant, nothing after: {carrier: water}}}
+        then: holds
+        because: So.
+        source: common practice
   not_scuffed:
     says: The coat below was not sanded.
     rules:
-      - when: {coat: {do: clear_coat, directly over: lower, nothing between: {do: sanding}}, lower: {do: [clear_coat, sealer]}}
+      - when:
+          coat: {do: clear_coat, directly over: lower, nothing between: {do: sanding}}
+          lower: {do: [clear_coat, sealer]}
         then: holds
         because: So.
         source: common practice
@@ -141,7 +157,7 @@ conditions:
         source: common practice
 """,
     "remedies/all.yaml": """\
-barrier: {name: Lay a barrier, do: [Seal it.], uses: [shellac], effort: 30 min, harm: none, because: So., source: handbook}
+barrier: {name: A barrier, do: [Seal it.], uses: [shellac], effort: 30 min, harm: none, because: So., source: handbook}
 """,
     "causes/colour/dye_lifted.yaml": """\
 name: Water takes up the dye
@@ -167,7 +183,7 @@ often source: common practice
 mechanism: It had set.
 source: handbook
 evidence:
-  - {answer: complaint, weights: {streaks: strong for, otherwise: strong against}, because: So., source: common practice}
+  - {answer: complaint, weights: {streaks: strong for, otherwise: fair against}, because: So., source: common practice}
 remedies: [{do: barrier, cures: sometimes, because: So., source: common practice}]
 prevention: [{advice: Wipe at once., because: So., source: common practice}]
 """,

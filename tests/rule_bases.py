@@ -1,7 +1,8 @@
 """Rule bases to compare engines on: small worlds in which joins, comparisons, chains and circles really happen.
 
-A rule is mostly grown from facts that hold: their entries are loosened into variables (the same one for the same entry),
-comparisons or left as they are. So rules fire, and on each other's conclusions; the others are drawn blindly.
+A rule is mostly grown from facts that hold: their entries are loosened into variables (the same one for the same
+entry), into comparisons, or left as they are. So rules fire, and on each other's conclusions; the others are drawn
+blindly.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from random import Random
 from diagnose.match import RuleIndex, Store, close
 from diagnose.rules import COMPARISONS, Compare, Fact, Firing, Pattern, Rule, Var, bind, instantiate
 
-# Words that look like numbers, need quoting or are empty stand beside numbers, so that an engine which mixes them up shows.
+# Words that look like numbers, need quoting or are empty stand beside numbers: an engine which mixes them up shows.
 WORDS = ("a", "b", "3", 'q"u\\o te', "")
 NUMBERS = (-1, 0, 2, 2.5, 3)
 WIDTHS = {"p": 2, "q": 2, "r": 3, "s": 3, "alone": 1}  # entries of each relation, its name included
@@ -80,8 +81,16 @@ def _loosened(random: Random, fact: Fact, names: dict) -> Pattern:
         if chance < 0.25:
             terms.append(entry)
         elif chance < 0.45 and not isinstance(entry, str):
-            terms.append(random.choice([Compare(sign, bound) for sign in COMPARISONS for bound in NUMBERS
-                                        if Compare(sign, bound).holds(entry)]))
+            terms.append(
+                random.choice(
+                    [
+                        Compare(sign, bound)
+                        for sign in COMPARISONS
+                        for bound in NUMBERS
+                        if Compare(sign, bound).holds(entry)
+                    ]
+                )
+            )
         else:
             terms.append(Var(names.setdefault(entry, VARIABLES[len(names) % len(VARIABLES)])))
     return tuple(terms)
@@ -89,8 +98,14 @@ def _loosened(random: Random, fact: Fact, names: dict) -> Pattern:
 
 def _drawn(random: Random, entries: list, number: int) -> Rule:
     def term():
-        return random.choice((Var(random.choice(VARIABLES[:3])), Var(random.choice(VARIABLES[:3])), random.choice(entries),
-                              Compare(random.choice(list(COMPARISONS)), random.choice(NUMBERS))))
+        return random.choice(
+            (
+                Var(random.choice(VARIABLES[:3])),
+                Var(random.choice(VARIABLES[:3])),
+                random.choice(entries),
+                Compare(random.choice(list(COMPARISONS)), random.choice(NUMBERS)),
+            )
+        )
 
     when = []
     for _ in range(random.randint(1, 3)):
@@ -101,8 +116,13 @@ def _drawn(random: Random, entries: list, number: int) -> Rule:
 
 def _conclusion(random: Random, entries: list, bound: list[str]) -> Pattern:
     relation = random.choice(list(WIDTHS))
-    return (relation, *(Var(random.choice(bound)) if bound and random.random() < 0.7 else random.choice(entries)
-                        for _ in range(WIDTHS[relation] - 1)))
+    return (
+        relation,
+        *(
+            Var(random.choice(bound)) if bound and random.random() < 0.7 else random.choice(entries)
+            for _ in range(WIDTHS[relation] - 1)
+        ),
+    )
 
 
 def variables(when) -> set[str]:
@@ -132,15 +152,19 @@ def features(base: Base, firings: list[Firing]) -> set[str]:
         terms = [term for pattern in rule.when for term in pattern[1:]]
         held = [term.name for term in terms if isinstance(term, Var)]
         ways.setdefault(firing.fact, set()).add(firing.rule)
-        found |= {name for name, so in {
-            "join through a variable": any(one & other for i, one in enumerate(names) for other in names[:i]),
-            "variable twice": len(held) != len(set(held)),
-            "comparison": any(isinstance(term, Compare) for term in terms),
-            "constant": any(not isinstance(term, Var | Compare) for term in terms),
-            "three premises": len(rule.when) == 3,
-            "chain of rules": any(premise not in given for premise in firing.premises),
-            "one fact under two patterns": len(set(firing.premises)) < len(firing.premises),
-        }.items() if so}
+        found |= {
+            name
+            for name, so in {
+                "join through a variable": any(one & other for i, one in enumerate(names) for other in names[:i]),
+                "variable twice": len(held) != len(set(held)),
+                "comparison": any(isinstance(term, Compare) for term in terms),
+                "constant": any(not isinstance(term, Var | Compare) for term in terms),
+                "three premises": len(rule.when) == 3,
+                "chain of rules": any(premise not in given for premise in firing.premises),
+                "one fact under two patterns": len(set(firing.premises)) < len(firing.premises),
+            }.items()
+            if so
+        }
     if any(len(names) > 1 for names in ways.values()):
         found.add("several rules, one fact")
     if _circular(firings):
@@ -174,7 +198,7 @@ def smallest(base: Base, fails: Callable[[Base], bool]) -> Base:
         for field in ("rules", "given"):
             parts = getattr(base, field)
             for i in range(len(parts)):
-                less = Base(**{"rules": base.rules, "given": base.given, field: parts[:i] + parts[i + 1:]})
+                less = Base(**{"rules": base.rules, "given": base.given, field: parts[:i] + parts[i + 1 :]})
                 if fails(less):
                     base, shrinking = less, True
                     break

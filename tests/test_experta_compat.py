@@ -16,8 +16,14 @@ PROGRAM = Path(diagnose.__file__).resolve().parent.parent
 
 
 def python(*lines: str) -> subprocess.CompletedProcess:
-    return subprocess.run([sys.executable, "-c", "\n".join(lines)], capture_output=True, text=True, timeout=60, check=False,
-                          env={**os.environ, "PYTHONPATH": str(PROGRAM)})
+    return subprocess.run(
+        [sys.executable, "-c", "\n".join(lines)],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+        env={**os.environ, "PYTHONPATH": str(PROGRAM)},
+    )
 
 
 def check(*lines: str) -> None:
@@ -26,11 +32,13 @@ def check(*lines: str) -> None:
 
 
 def test_engine_imports_and_the_borrowed_name_is_gone_again():
-    check("import collections, collections.abc",
-          "before = set(vars(collections))",
-          "assert 'Mapping' not in before",
-          "import diagnose.experta_compat",
-          "assert set(vars(collections)) == before, set(vars(collections)) ^ before")
+    check(
+        "import collections, collections.abc",
+        "before = set(vars(collections))",
+        "assert 'Mapping' not in before",
+        "import diagnose.experta_compat",
+        "assert set(vars(collections)) == before, set(vars(collections)) ^ before",
+    )
 
 
 def test_engine_does_not_import_without_help():
@@ -41,16 +49,18 @@ def test_engine_does_not_import_without_help():
 
 
 def test_engine_runs_once_the_name_is_gone():
-    check("from diagnose.engine import Chain, ReteChain",
-          "from diagnose.match import RuleIndex",
-          "from diagnose.rules import Compare, Rule, Var",
-          "import collections",
-          "assert not hasattr(collections, 'Mapping')",
-          "rule = Rule('r', (('p', Var('x')), ('q', Var('x'), Compare('>', 1))), ('hit', Var('x')))",
-          "for kind in (Chain, ReteChain):",
-          "    chain = kind(RuleIndex([rule]))",
-          "    chain.add([('p', 'a'), ('q', 'a', 2), ('q', 'a', 1)])",
-          "    assert ('hit', 'a') in chain.known(), kind")
+    check(
+        "from diagnose.engine import Chain, ReteChain",
+        "from diagnose.match import RuleIndex",
+        "from diagnose.rules import Compare, Rule, Var",
+        "import collections",
+        "assert not hasattr(collections, 'Mapping')",
+        "rule = Rule('r', (('p', Var('x')), ('q', Var('x'), Compare('>', 1))), ('hit', Var('x')))",
+        "for kind in (Chain, ReteChain):",
+        "    chain = kind(RuleIndex([rule]))",
+        "    chain.add([('p', 'a'), ('q', 'a', 2), ('q', 'a', 1)])",
+        "    assert ('hit', 'a') in chain.known(), kind",
+    )
 
 
 def test_engine_may_be_imported_by_its_own_name_afterwards():
@@ -58,21 +68,25 @@ def test_engine_may_be_imported_by_its_own_name_afterwards():
 
 
 def test_name_that_somebody_else_put_there_stays():
-    check("import collections, collections.abc",
-          "collections.Mapping = theirs = collections.abc.Mapping",
-          "import diagnose.experta_compat",
-          "assert collections.Mapping is theirs")
+    check(
+        "import collections, collections.abc",
+        "collections.Mapping = theirs = collections.abc.Mapping",
+        "import diagnose.experta_compat",
+        "assert collections.Mapping is theirs",
+    )
 
 
 def test_name_is_gone_also_when_the_engine_is_missing():
-    check("import collections, sys",
-          "sys.modules['experta'] = None",
-          "try:",
-          "    import diagnose.experta_compat",
-          "except ImportError:",
-          "    assert not hasattr(collections, 'Mapping')",
-          "else:",
-          "    raise SystemExit('imported an engine that is not there')")
+    check(
+        "import collections, sys",
+        "sys.modules['experta'] = None",
+        "try:",
+        "    import diagnose.experta_compat",
+        "except ImportError:",
+        "    assert not hasattr(collections, 'Mapping')",
+        "else:",
+        "    raise SystemExit('imported an engine that is not there')",
+    )
 
 
 def test_importing_it_is_quiet():

@@ -114,8 +114,7 @@ def test_one_index_serves_many_stores():
 def test_one_fact_may_stand_under_several_patterns_of_a_rule():
     rule = Rule("r", (("p", Var("x")), ("p", Var("y"))), ("q", Var("x"), Var("y")))
     firings = close(Store(RuleIndex([rule])), [("p", 1), ("p", 2)])
-    assert Counter(f.premises for f in firings) == Counter({
-        (("p", a), ("p", b)): 1 for a in (1, 2) for b in (1, 2)})
+    assert Counter(f.premises for f in firings) == Counter({(("p", a), ("p", b)): 1 for a in (1, 2) for b in (1, 2)})
 
 
 def test_premises_stand_in_the_order_of_the_patterns():
@@ -141,16 +140,19 @@ def test_index_hands_a_fact_only_to_patterns_whose_constants_it_has():
     assert list(index.keys_of(("other", 1, "carrier", "c7"))) == []
 
 
-@pytest.mark.parametrize("pattern, fact, bound", [
-    (("p", Var("x"), Var("x")), ("p", 1, 1), {"x": 1}),
-    (("p", Var("x"), Var("x")), ("p", 1, 2), None),
-    (("p", Var("x")), ("p", 1, 2), None),
-    (("p", Var("x"), "b"), ("p", "a", "b"), {"x": "a"}),
-    (("p", Var("x"), "b"), ("p", "a", "c"), None),
-    (("p", Compare(">", 2)), ("p", 3), {}),
-    (("p", Compare(">", 2)), ("p", 2), None),
-    (("p", Compare("!=", 2)), ("p", "two"), None),
-])
+@pytest.mark.parametrize(
+    "pattern, fact, bound",
+    [
+        (("p", Var("x"), Var("x")), ("p", 1, 1), {"x": 1}),
+        (("p", Var("x"), Var("x")), ("p", 1, 2), None),
+        (("p", Var("x")), ("p", 1, 2), None),
+        (("p", Var("x"), "b"), ("p", "a", "b"), {"x": "a"}),
+        (("p", Var("x"), "b"), ("p", "a", "c"), None),
+        (("p", Compare(">", 2)), ("p", 3), {}),
+        (("p", Compare(">", 2)), ("p", 2), None),
+        (("p", Compare("!=", 2)), ("p", "two"), None),
+    ],
+)
 def test_binding(pattern, fact, bound):
     assert bind(pattern, fact, {}) == bound
 

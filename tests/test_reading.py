@@ -59,13 +59,17 @@ def test_table_misses_what_is_needed():
     assert (found.wrong, found.accepted) == ("step 1 lacks `do:`", "it is required")
 
 
-@pytest.mark.parametrize("written, kind", [("[a: 1]", "a list"), ("word", "a word or number"), ("''", "a word or number")])
+@pytest.mark.parametrize(
+    "written, kind", [("[a: 1]", "a list"), ("word", "a word or number"), ("''", "a word or number")]
+)
 def test_table_refuses_what_is_none(written, kind):
     found = complaint(reading.table, node(written), "piece")
     assert (found.wrong, found.accepted) == (f"piece is {kind}", "expected a table of `name: value`")
 
 
-@pytest.mark.parametrize("written, values", [("[a, b]", ["a", "b"]), ("a", ["a"]), ("''", []), ("~", []), ("null", []), ("[]", [])])
+@pytest.mark.parametrize(
+    "written, values", [("[a, b]", ["a", "b"]), ("a", ["a"]), ("''", []), ("~", []), ("null", []), ("[]", [])]
+)
 def test_items_takes_one_value_for_a_list_of_one(written, values):
     assert [item.value for item in reading.items(node(written), "steps")] == values
 

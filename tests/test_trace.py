@@ -130,13 +130,19 @@ def test_facts_of_a_relation_come_in_the_order_of_their_entries():
     facts = [("step", 10, "do", "x"), ("step", 2, "do", "x"), ("step", "b"), ("over", 1, 0)]
     for order in (facts, facts[::-1]):
         trace = trace_of(origins(order), [])
-        assert [step.fact for step in trace.of("step")] == [("step", "b"), ("step", 2, "do", "x"), ("step", 10, "do", "x")]
+        assert [step.fact for step in trace.of("step")] == [
+            ("step", "b"),
+            ("step", 2, "do", "x"),
+            ("step", 10, "do", "x"),
+        ]
 
 
 def test_whole_case_rests_on_what_was_said(run):
     """A real case over the small trade: materials, computations and conditions all lead down to the case."""
-    done = run("steps:\n- {do: colourant, product: water_dye, dried: 2 h}\n- {do: clear_coat, product: water_varnish}\n"
-               "findings: {rag_takes_colour: yes}\nair: {temperature: 20 C, humidity: 60 %}")
+    done = run(
+        "steps:\n- {do: colourant, product: water_dye, dried: 2 h}\n- {do: clear_coat, product: water_varnish}\n"
+        "findings: {rag_takes_colour: yes}\nair: {temperature: 20 C, humidity: 60 %}"
+    )
     trace = trace_of(done.given, done.firings)
     assert all(fact in trace for fact in done.facts)
     condition = ("condition", "water_over_colour", "holds")
