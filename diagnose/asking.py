@@ -12,7 +12,7 @@ from math import fsum, log2
 
 from diagnose.case import Case, question_name
 from diagnose.ledger import Weighed, met_links, probabilities, score
-from diagnose.match import RuleIndex, Store, close
+from diagnose.match import Store, close
 from diagnose.model import AskKind, Attribute, Knowledge
 from diagnose.remedies import first_remedy
 from diagnose.rules import Fact
@@ -63,10 +63,9 @@ class Question:
 class LookAhead:
     """The standing facts of a case, ready for trying answers on. Built once for each state of a case."""
 
-    def __init__(self, knowledge: Knowledge, index: RuleIndex, facts: Iterable[Fact]):
+    def __init__(self, knowledge: Knowledge, store: Store):
         self.knowledge = knowledge
-        self.store = Store(index)
-        close(self.store, facts)
+        self.store = store
         self.facts = self.store.facts
         self.met = met_links(self.facts)
         self.scores = {cause.id: score(cause, self.met) for cause in knowledge.causes.values()}
@@ -192,7 +191,7 @@ def _entropy(chances: Mapping[str, float]) -> float:
     return -fsum(p * log2(p) for p in chances.values() if p > 0)
 
 
-def next_questions(ahead: LookAhead, case: Case, most: int = 3) -> list[Question]:
+def next_questions(ahead: LookAhead, questions: Iterable[Question], most: int = 3) -> list[Question]:
     """The questions most worth asking now, best first; empty when it is time to stop (strategy rules `enough_said`,
     `sure_enough`)."""
     strategies = ahead.knowledge.strategies
@@ -200,6 +199,5 @@ def next_questions(ahead: LookAhead, case: Case, most: int = 3) -> list[Question
         return []
     least = strategies["enough_said"].figure
     settled = max(ahead.chances.values()) >= strategies["act_on"].figure
-    questions = [ahead.question(asked) for asked in ahead.open_questions(case)]
     worth = [q for q in questions if q.value >= least and (q.changes_work or not settled)]
     return sorted(worth, key=lambda q: (-q.value, q.open.id))[:most]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import os
 import sys
 from collections.abc import Callable, Iterable, Sequence
@@ -102,7 +103,11 @@ def _diagnoser(chosen: argparse.Namespace):
     from diagnose.diagnosis import Diagnoser
     from diagnose.load import load
 
-    return Diagnoser(load(getattr(chosen, "knowledge", None)))
+    gc.disable()  # what is built here is large and lasts; walking it again and again would only cost start-up
+    diagnoser = Diagnoser(load(getattr(chosen, "knowledge", None)))
+    gc.freeze()
+    gc.enable()
+    return diagnoser
 
 
 def case_files(paths: Iterable[Path]) -> list[Path]:

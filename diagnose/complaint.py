@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
-    """A spot in a file; line and column count from 1, as editors show them."""
+class Place(NamedTuple):
+    """A spot in a file; line and column count from 1, as editors show them. (A tuple, since files make many.)"""
 
     file: str
     line: int = 0

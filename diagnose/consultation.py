@@ -76,9 +76,9 @@ class Consultation:
     @cached_property
     def _questions(self) -> list[Question]:
         if self.more and not self.diagnosis.questions:
-            ahead = self.diagnosis.ahead
-            rest = [ahead.question(asked) for asked in ahead.open_questions(self.case)]
-            return sorted((q for q in rest if q.bits > 0.001), key=lambda q: (-q.value, q.open.id))[:1]
+            return sorted(
+                (q for q in self.diagnosis.open_questions if q.bits > 0.001), key=lambda q: (-q.value, q.open.id)
+            )[:1]
         return self.diagnosis.questions
 
     # -- what to ask ---------------------------------------------------------------------------------------------------

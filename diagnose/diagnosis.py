@@ -12,7 +12,7 @@ from diagnose.computed import compute
 from diagnose.engine import Chain
 from diagnose.facts import given_facts
 from diagnose.ledger import Standing, rank
-from diagnose.match import RuleIndex
+from diagnose.match import RuleIndex, Store
 from diagnose.model import Advice, Cause, Caution, Knowledge
 from diagnose.remedies import Proposal, prevention, propose
 from diagnose.rules import Rule
@@ -21,11 +21,11 @@ from diagnose.trace import Trace, trace_of
 
 @dataclass(frozen=True)
 class Diagnosis:
-    """Everything that can be said of a case. `questions` is worked out only when asked for."""
+    """Everything that can be said of a case. What could be asked further is worked out only when asked for."""
 
     case: Case
     knowledge: Knowledge
-    index: RuleIndex
+    store: Store
     rules: Mapping[str, Rule]
     trace: Trace
     ranking: tuple[Standing, ...]
@@ -35,12 +35,17 @@ class Diagnosis:
 
     @cached_property
     def ahead(self) -> LookAhead:
-        base = [step.fact for step in self.trace._steps.values() if step.depth == 0 or step.rule.startswith("reckon/")]
-        return LookAhead(self.knowledge, self.index, base)
+        return LookAhead(self.knowledge, self.store)
+
+    @cached_property
+    def open_questions(self) -> list[Question]:
+        """Everything that could still be asked, with what each would tell."""
+        return [self.ahead.question(asked) for asked in self.ahead.open_questions(self.case)]
 
     @cached_property
     def questions(self) -> list[Question]:
-        return next_questions(self.ahead, self.case)
+        """The questions most worth asking now; none when it is time to stop."""
+        return next_questions(self.ahead, self.open_questions)
 
     def rule(self, name: str) -> Rule | None:
         """The rule of that name; None for what was given or computed."""
@@ -78,7 +83,7 @@ class Diagnoser:
         return Diagnosis(
             case,
             self.knowledge,
-            self.index,
+            engine.store(),
             self.rules,
             trace,
             tuple(ranking),

@@ -6,12 +6,13 @@ the index of `diagnose.match`, and experta's own Rete stays available as the yar
 
 from __future__ import annotations
 
+import inspect
 from collections.abc import Iterable
 
 from diagnose.experta_compat import AS, MATCH, Activation, KnowledgeEngine, Matcher, P, ReteMatcher
 from diagnose.experta_compat import Fact as EngineFact
 from diagnose.experta_compat import Rule as EngineRule
-from diagnose.match import RuleIndex, Store
+from diagnose.match import RuleIndex, Store, close
 from diagnose.rules import Compare, Fact, Firing, Rule, Var, instantiate
 
 
@@ -35,6 +36,10 @@ def _engine_pattern(pattern, position: int):
     return getattr(AS, f"p{position}") << Said(*terms)
 
 
+# experta inspects the signature of every rule's function; handing it over spares that for hundreds of rules a case
+_SIGNATURE = inspect.signature(lambda engine, **context: None)
+
+
 def _engine_rule(rule: Rule) -> EngineRule:
     """The experta rule for `rule`: declares its conclusion and records the firing on its engine."""
 
@@ -45,6 +50,7 @@ def _engine_rule(rule: Rule) -> EngineRule:
         engine.declare(Said(*fact))
 
     conclude.__name__ = rule.name
+    conclude.__signature__ = _SIGNATURE
     return EngineRule(*(_engine_pattern(p, i) for i, p in enumerate(rule.when)))(conclude)
 
 
@@ -100,6 +106,14 @@ class Chain(KnowledgeEngine):
             self.run()
         finally:
             self.running = False  # an exception inside a rule would leave the engine half-running
+
+    def store(self) -> Store:
+        """All facts, filed by the index, ready to be looked ahead from."""
+        if isinstance(self.matcher, IndexedMatcher):
+            return self.matcher.store
+        store = Store(self.index)
+        close(store, self.known())
+        return store
 
     def known(self) -> set[Fact]:
         return {_entries(fact) for fact in self.facts.values() if isinstance(fact, Said)}

@@ -192,6 +192,7 @@ def compile_links(draft: Draft) -> None:
     """One rule per link and answer: the evidence as ("weigh", cause, link, decibans)."""
     for cause in draft.causes.values():
         for link in cause.links:
+            source = "; ".join(map(str, link.source))
             for answer, weight in link.weights.items():
                 draft.rules.append(
                     Rule(
@@ -199,7 +200,7 @@ def compile_links(draft: Draft) -> None:
                         ((link.about, link.subject, answer),),
                         ("weigh", cause.id, link.id, weight),
                         link.because,
-                        "; ".join(map(str, link.source)),
+                        source,
                     )
                 )
 

@@ -141,11 +141,9 @@ def _leans(moves, first: Standing, second: Standing) -> str:
 
 def separating(diagnosis: Diagnosis, first: str, second: str) -> Question | None:
     """The open question whose answers part two causes most for its price."""
-    ahead = diagnosis.ahead
     best, found = 0.0, None
-    for asked in ahead.open_questions(diagnosis.case):
-        question = ahead.question(asked)
-        kind = asked.kind
+    for question in diagnosis.open_questions:
+        kind = question.open.kind
         gaps = [_gap(a.moves, first, second) for a in question.answers]
         worth = (max(gaps) - min(gaps)) / (kind.minutes * kind.harm) ** 0.5
         if worth > best:

@@ -7,8 +7,8 @@ say. Aliases, tags, several documents and deep nesting are refused; nothing here
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 import yaml
 
@@ -20,8 +20,7 @@ DEEPEST = 24
 _Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
-@dataclass(frozen=True, slots=True)
-class Node:
+class Node(NamedTuple):
     """One YAML value. `value` is str, tuple[Node, ...] or dict[str, Node]; `keys` holds where each key stands."""
 
     value: str | tuple[Node, ...] | dict[str, Node]
@@ -93,30 +92,33 @@ def _at(mark: yaml.Mark, name: str) -> Place:
 
 
 def _node(event: yaml.Event, events: Iterator[yaml.Event], name: str, depth: int) -> Node:
-    place = _at(event.start_mark, name)
-    if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
+    mark = event.start_mark
+    place = Place(name, mark.line + 1, mark.column + 1)
+    if event.anchor is not None:  # an alias has one too
         raise Complaint(place, "YAML anchors and aliases (& and *) are not read here", "write the value out")
-    if getattr(event, "tag", None) not in (None, "!"):
+    if event.tag not in (None, "!"):
         raise Complaint(place, f"the YAML tag {shown(event.tag)} is not read here", "leave it away")
     if depth > DEEPEST:
         raise Complaint(place, f"is nested more than {DEEPEST} deep", "no file here needs that")
-    if isinstance(event, yaml.ScalarEvent):
+    kind = type(event)
+    if kind is yaml.ScalarEvent:
         return Node(event.value, place)
-    if isinstance(event, yaml.SequenceStartEvent):
+    if kind is yaml.SequenceStartEvent:
         items = []
-        while not isinstance(event := next(events), yaml.SequenceEndEvent):
+        while type(event := next(events)) is not yaml.SequenceEndEvent:
             items.append(_node(event, events, name, depth + 1))
         return Node(tuple(items), place)
     table: dict[str, Node] = {}
     keys: dict[str, Place] = {}
-    while not isinstance(event := next(events), yaml.MappingEndEvent):
+    while type(event := next(events)) is not yaml.MappingEndEvent:
         key = _node(event, events, name, depth + 1)
-        if not isinstance(key.value, str):
+        word = key.value
+        if not isinstance(word, str):
             raise Complaint(key.place, "a name must be a plain word", "write `name: value`")
-        if key.value in table:
+        if word in table:
             raise Complaint(
-                key.place, f"{shown(key.value)} stands twice (first in line {keys[key.value].line})", "keep one of them"
+                key.place, f"{shown(word)} stands twice (first in line {keys[word].line})", "keep one of them"
             )
-        keys[key.value] = key.place
-        table[key.value] = _node(next(events), events, name, depth + 1)
+        keys[word] = key.place
+        table[word] = _node(next(events), events, name, depth + 1)
     return Node(table, place, keys)

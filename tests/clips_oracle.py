@@ -80,8 +80,7 @@ class Oracle:
         given = frozenset(given)
         self._env.reset()
         self._fired.clear()
-        for fact in given:
-            self._env.assert_string(fact_construct(fact))
+        self._env.load_facts("\n".join(map(fact_construct, given)))  # at once: one by one takes as long as running them
         self._env.run()
         by_index = {fact.index: tuple(map(_entry, fact)) for fact in self._env.facts() if fact.template.name == "f"}
         firings = Counter(
