@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 
-def dew_point(temperature: float, humidity: float) -> float:
-    """Dew point in C of air at `temperature` (C) and relative `humidity` (0 to 1, above 0)."""
+def dew_point(temperature: float, humidity: float) -> float | None:
+    """Dew point in C of air at `temperature` (C) and `humidity` (0 to 1); None where it lies below -100 C."""
     import psychrolib  # here, since most runs need no air
 
     psychrolib.SetUnitSystem(psychrolib.SI)
-    return psychrolib.GetTDewPointFromRelHum(temperature, humidity)
+    try:
+        return psychrolib.GetTDewPointFromRelHum(temperature, humidity)
+    except ValueError:
+        return None

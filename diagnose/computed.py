@@ -91,7 +91,10 @@ def _dew(known: Known) -> Iterator[Firing]:
         return
     from diagnose.air import dew_point
 
-    dew = round(dew_point(temperature, humidity), 2)
+    dew = dew_point(temperature, humidity)
+    if dew is None:
+        return
+    dew = round(dew, 2)
     premises = [("air", "temperature", temperature), ("air", "humidity", humidity)]
     yield _firing("dew point", premises, ("air", "dew_point", dew))
     surface = known.one("air", "surface")
@@ -137,11 +140,11 @@ def _cannot_be(known: Known, number: int, name: str, value: str) -> bool:
         return False
     if name == "do":
         return kind != value
-    attribute = known.knowledge.attributes["step", name]
-    if attribute.steps and kind not in attribute.steps:
-        return True
     values = known.step[number][name]
-    return bool(values) and value not in values
+    if values:
+        return value not in values
+    attribute = known.knowledge.attributes["step", name]
+    return bool(attribute.steps) and kind not in attribute.steps
 
 
 def _evidence(known: Known, number: int, name: str) -> list[Fact]:

@@ -15,25 +15,31 @@ from diagnose.experta_compat import Rule as EngineRule
 from diagnose.match import RuleIndex, Store, close
 from diagnose.rules import Compare, Fact, Firing, Rule, Var, instantiate
 
+_VARIABLE = "of_"  # keeps the names of our variables apart from those of experta and of the captured facts
+
 
 class Said(EngineFact):
-    """A flat fact, its entries as positional fields."""
+    """A flat fact: its entries as positional fields, and how many they are, so that no pattern matches a longer one."""
+
+
+def said(fact: Fact) -> Said:
+    return Said(*fact, size=len(fact))
 
 
 def _entries(fact: EngineFact) -> Fact:
-    return tuple(fact[i] for i in range(sum(isinstance(key, int) for key in fact)))
+    return tuple(fact[i] for i in range(fact["size"]))
 
 
 def _engine_pattern(pattern, position: int):
     terms = []
     for term in pattern:
         if isinstance(term, Var):
-            terms.append(getattr(MATCH, term.name))
+            terms.append(getattr(MATCH, _VARIABLE + term.name))
         elif isinstance(term, Compare):
             terms.append(P(term.holds))
         else:
             terms.append(term)
-    return getattr(AS, f"p{position}") << Said(*terms)
+    return getattr(AS, f"p{position}") << Said(*terms, size=len(terms))
 
 
 # experta inspects the signature of every rule's function; handing it over spares that for hundreds of rules a case
@@ -45,9 +51,10 @@ def _engine_rule(rule: Rule) -> EngineRule:
 
     def conclude(engine, **context):
         premises = tuple(_entries(context[f"p{i}"]) for i in range(len(rule.when)))
-        fact = instantiate(rule.then, context)
+        bound = {name.removeprefix(_VARIABLE): value for name, value in context.items() if name.startswith(_VARIABLE)}
+        fact = instantiate(rule.then, bound)
         engine.firings.append(Firing(rule.name, premises, fact))
-        engine.declare(Said(*fact))
+        engine.declare(said(fact))
 
     conclude.__name__ = rule.name
     conclude.__signature__ = _SIGNATURE
@@ -74,7 +81,8 @@ class IndexedMatcher(Matcher):
             self.handles[fact] = handle
             for rule, premises, bound in self.store.add(fact):
                 facts = [self.handles[premise] for premise in premises]
-                context = {**bound, **{f"p{i}": fact for i, fact in enumerate(facts)}}
+                context = {_VARIABLE + name: value for name, value in bound.items()}
+                context |= {f"p{i}": premise for i, premise in enumerate(facts)}
                 added.append(Activation(self.engine.engine_rule(rule), facts, context))
         return added, []
 
@@ -87,21 +95,22 @@ class Chain(KnowledgeEngine):
     def __init__(self, index: RuleIndex):
         self.index = index
         self.firings: list[Firing] = []
-        self._built: dict[str, EngineRule] = {}
         super().__init__()
         self.reset()
 
     def engine_rule(self, rule: Rule) -> EngineRule:
-        if rule.name not in self._built:
-            self._built[rule.name] = _engine_rule(rule)
-        return self._built[rule.name]
+        """experta's rule for `rule`; made once and shared by all chains on this index."""
+        built = self.index.built
+        if rule.name not in built:
+            built[rule.name] = _engine_rule(rule)
+        return built[rule.name]
 
     def get_rules(self):
         return [self.engine_rule(rule) for rule in self.index.rules]
 
     def add(self, facts: Iterable[Fact]) -> None:
         """Declare `facts` and fire every rule that follows."""
-        self.declare(*(Said(*fact) for fact in facts))
+        self.declare(*(said(fact) for fact in facts))
         try:
             self.run()
         finally:

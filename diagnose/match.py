@@ -29,6 +29,7 @@ class RuleIndex:
 
     def __init__(self, rules: Iterable[Rule]):
         self.rules = tuple(rules)
+        self.built: dict[str, object] = {}  # what an engine has made of each rule so far
         self.watching: dict[Key, list[tuple[int, int]]] = defaultdict(list)
         self.keys: list[tuple[Key, ...]] = []
         shapes: dict[tuple[str, int], set[tuple[int, ...]]] = defaultdict(set)

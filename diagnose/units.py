@@ -95,7 +95,7 @@ def parse(written: str, kind: str, place: Place | None, what: str) -> float:
     prefix, number, unit = found.groups()
     if kind == "grit" and not unit:
         unit = "grit"
-    elif prefix:
+    elif prefix and kind != "grit":
         raise Complaint(place, f"{what}: {shown(written)} is not a quantity", accepted)
     if not unit:
         raise Complaint(place, f"{what}: {shown(written)} has no unit", accepted)
@@ -122,18 +122,24 @@ def _bounds(spec: Kind) -> str:
 
 
 def show(value: float, kind: str) -> str:
-    """An inner value in the unit a reader expects, for instance '12 h' or '55 %'."""
+    """An inner value in the unit a reader expects, for instance '12 h' or '55 %'; `parse` reads it back."""
     if kind == "time":
         for name in ("year", "month", "week", "day", "h", "min"):
             size = KINDS["time"].units[name][0]
             if value >= size * (2 if name in ("month", "week", "day") else 1):
-                count = value / size
-                return f"{count:.3g} {name}{'s' if name not in ('h', 'min') and count != 1 else ''}"
-        return f"{value:.3g} s"
+                count = _plain(value / size, 3)
+                return f"{count} {name}{'s' if name not in ('h', 'min') and count != '1' else ''}"
+        return f"{_plain(value, 3)} s"
     if kind == "share":
-        return f"{value * 100:.3g} %"
+        return f"{_plain(value * 100, 3)} %"
     if kind == "temperature":
-        return f"{value:.3g} C"
+        return f"{_plain(value, 3)} C"
     if kind == "film":
-        return f"{value * 1e6:.3g} um"
-    return f"{value:.4g} {KINDS[kind].inner}"
+        return f"{_plain(value * 1e6, 3)} um"
+    return f"{_plain(value, 4)} {KINDS[kind].inner}"
+
+
+def _plain(value: float, digits: int) -> str:
+    """`value` to so many significant digits, never with an exponent."""
+    shown_ = f"{float(f'{value:.{digits}g}'):.9f}"
+    return shown_.rstrip("0").rstrip(".")

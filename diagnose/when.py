@@ -53,6 +53,8 @@ def alternatives(node: Node, draft: Draft, what: str) -> Alternatives:
     choices: list[list[tuple[Pattern, ...]]] = []
     for key, entry in table.items():
         label = f"{what}, {key}"
+        if not reading.table(entry, label):
+            raise Complaint(entry.place, f"{label} is empty", "name at least one thing that must be so")
         if key == "answers":
             choices += _answers(entry, draft, label)
         elif key == "conditions":
@@ -129,6 +131,10 @@ def _absent(node: Node, draft: Draft, what: str, relation: str, subjects: tuple)
     patterns = []
     for name, value in reading.table(node, what).items():
         attribute = _attribute(node, name, "step", draft, what)
+        if attribute.kind in units.KINDS:
+            raise Complaint(
+                node.keys[name], f"{what}: the absence of a quantity cannot be known", "an attribute with values"
+            )
         known = draft.materials if attribute.kind == "material" else attribute.values
         for one in _chosen(value, known, f"{what}, {name}"):
             draft.closures.add((relation, name, one))

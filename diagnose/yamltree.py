@@ -6,6 +6,7 @@ say. Aliases, tags, several documents and deep nesting are refused; nothing here
 
 from __future__ import annotations
 
+import codecs
 from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
@@ -47,12 +48,12 @@ def read_file(path: Path) -> str:
         raise Complaint(place, f"cannot be read ({reason})", "give a file that you may read") from None
     if len(raw) > LARGEST_FILE:
         raise Complaint(place, "is larger than 1 MB", "a case or knowledge file is plain YAML text of a few pages")
+    raw = raw.removeprefix(codecs.BOM_UTF8)
     try:
-        return raw.decode("utf-8-sig")
+        return raw.decode("utf-8")
     except UnicodeDecodeError as error:
-        line = raw.count(b"\n", 0, error.start) + 1
-        column = error.start - (raw.rfind(b"\n", 0, error.start) + 1) + 1
-        raise Complaint(Place(str(path), line, column), "is not UTF-8 text", "save it as plain UTF-8 YAML") from None
+        place = _place_of(raw[: error.start].decode("utf-8"), None, str(path))
+        raise Complaint(place, "is not UTF-8 text", "save it as plain UTF-8 YAML") from None
 
 
 def parse(text: str, name: str) -> Node:
@@ -72,19 +73,23 @@ def parse(text: str, name: str) -> Node:
         mark = error.problem_mark or error.context_mark
         place = _at(mark, name) if mark else Place(name)
         raise Complaint(place, f"is not YAML ({error.problem or error.context})", "check indents and quotes") from None
-    except yaml.YAMLError as error:
-        position = getattr(error, "position", None)
-        line = text.count("\n", 0, position) + 1 if isinstance(position, int) else 0
+    except (yaml.YAMLError, UnicodeEncodeError):
+        found = yaml.reader.Reader.NON_PRINTABLE.search(text)
+        place = _place_of(text, found.start(), name) if found else Place(name)
         raise Complaint(
-            Place(name, line, 1 if line else 0),
-            "holds a character that YAML does not allow",
-            "plain text without control characters",
+            place, "holds a character that YAML does not allow", "plain text without control characters"
         ) from None
     return tree
 
 
 def load(path: Path) -> Node:
     return parse(read_file(path), str(path))
+
+
+def _place_of(text: str, position: int | None, name: str) -> Place:
+    """The place of a character of `text`; of the one after its end where `position` is None."""
+    before = text[:position]
+    return Place(name, before.count("\n") + 1, len(before) - before.rfind("\n"))
 
 
 def _at(mark: yaml.Mark, name: str) -> Place:

@@ -80,9 +80,6 @@ def test_no_dew_point_without_both(run, air):
     assert not relations(run(f"air: {air}"), "air")
 
 
-@pytest.mark.xfail(
-    strict=True, raises=ValueError, reason="air too dry for the library's equations is no complaint, and no fact"
-)
 def test_air_drier_than_any_does_no_harm(run):
     assert not relations(run("air: {temperature: -40 C, humidity: 0.001 %}"), "air")
 
@@ -340,11 +337,6 @@ def test_every_computed_fact_rests_on_facts_of_the_case(run):
         assert trace[firing.fact].premises == firing.premises
 
 
-@pytest.mark.xfail(
-    strict=True,
-    raises=AssertionError,
-    reason="a kind of step that the attribute is not for is cleared though its own product brings it",
-)
 def test_a_step_that_has_it_is_never_passed_over(run):
     done = run("steps: [{do: sanding, product: water}]")
     assert ("step", 1, "carrier", "water") in done.facts

@@ -92,7 +92,7 @@ def test_each_form_means_what_the_guide_says(compiled, when, patterns):
         ("[]", "is an empty list"),
         ("{Coat: {do: sealer}}", "cannot name a step"),
         ("{step: {do: sealer}}", "cannot name a step"),
-        ("{coat: {}}", "says nothing of the step"),
+        ("{coat: {}}", "coat is empty"),
         ("{coat: {do: sealr}}", "'sealr' is not known"),
         ("{coat: {dryed: over 1 h}}", "has no 'dryed'"),
         ("{coat: {dried: 1 h}}", "is not a comparison"),
@@ -104,13 +104,13 @@ def test_each_form_means_what_the_guide_says(compiled, when, patterns):
         ("{coat: {nothing between: {do: sanding}}}", "needs `directly over`"),
         ("{answers: {rag: yes}}", "has no 'rag'"),
         ("{conditions: {tried: maybe}}", "'maybe' is not known"),
-        ("{coat: {do: sealer, nothing before: {dried: over 1 h}}}", "'over 1 h' is not known"),
+        ("{coat: {do: sealer, nothing before: {dried: over 1 h}}}", "the absence of a quantity cannot be known"),
         ("{coat: [do, sealer]}", "is a list"),
         ("word", "is a word or number"),
     ],
 )
 def test_what_cannot_be_meant_is_refused_in_its_line(compiled, when, wrong):
-    with pytest.raises(Complaint, match="conditions/all.yaml:5:") as caught:
+    with pytest.raises(Complaint, match=r"conditions/all\.yaml:5:") as caught:
         compiled(when)
     assert wrong in caught.value.wrong
     assert caught.value.accepted
@@ -123,20 +123,12 @@ def test_alternatives_beyond_reason_are_refused(compiled):
         compiled(when)
 
 
-@pytest.mark.xfail(
-    strict=True,
-    raises=pytest.fail.Exception,
-    reason="a subject with nothing under it is accepted and gives a rule that never fires",
-)
 @pytest.mark.parametrize("when", ["{piece: {}}", "{answers: {}}", "{conditions: {}}", "{no step: {}}"])
 def test_a_subject_that_says_nothing_is_refused(compiled, when):
     with pytest.raises(Complaint):
         compiled(when)
 
 
-@pytest.mark.xfail(
-    strict=True, raises=TypeError, reason="a step named like an argument of the engine loads and then stops the run"
-)
 @pytest.mark.parametrize("name", ["engine", "self"])
 def test_a_step_may_bear_any_name_that_loads(tmp_path, compiled, name):
     compiled(f"{{{name}: {{do: sealer}}}}")
