@@ -65,7 +65,7 @@ def _parser() -> argparse.ArgumentParser:
     run.add_argument("files", nargs="+", type=Path, metavar="FILE")
     run.add_argument("--format", choices=("text", "json"), default="text")
     run.add_argument(
-        "--brief", action="store_true", help="one line a case: what came first, and whether it was expected"
+        "--brief", action="store_true", help="one line a case, and how often the expected cause came first"
     )
     _common(run)
     run.set_defaults(run=_run)
@@ -126,7 +126,7 @@ def case_files(paths: Iterable[Path]) -> list[Path]:
 
 def _run(chosen: argparse.Namespace) -> int:
     from diagnose.case import read_cases
-    from diagnose.expectation import failed
+    from diagnose.expectation import failed, tally
     from diagnose.layout import terminal_width, wrap
     from diagnose.report_json import as_json
     from diagnose.report_text import report
@@ -142,6 +142,11 @@ def _run(chosen: argparse.Namespace) -> int:
         for diagnosis, wrong in zip(diagnoses, complaints):
             first = diagnosis.first
             print(f"{'FAILED ' if wrong else ''}{printable(diagnosis.case.id)}: {first.name} ({first.word})")
+        if counted := tally(diagnoses):
+            print(
+                f"Of {counted.cases} cases that say what is right: first in {counted.first}, in the first three in "
+                f"{counted.in_three}; mean Brier score {counted.brier:.3f}"
+            )
     else:
         sys.stdout.write(("\n" + "=" * width + "\n\n").join(report(diagnosis, width) for diagnosis in diagnoses))
     for diagnosis, wrong in zip(diagnoses, complaints):
