@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from diagnose.asking import Question
 from diagnose.diagnosis import Diagnosis
 from diagnose.facts import layers
@@ -10,19 +12,41 @@ from diagnose.ledger import Entry, Standing
 from diagnose.model import UNLISTED
 from diagnose.words import answer_words, fact_words, piece_words, step_words
 
+PRACTICE = ("common practice", "from memory")
 SHOWN_CAUSES = 5
 SHOWN_FROM = 0.01
 
 
-def report(diagnosis: Diagnosis, width: int = 80, full: bool = True) -> str:
-    """The report. `full` adds the reasoning chain down to the user's own answers."""
+class Page:
+    """A report in the making: how wide it is, and the publications cited so far, numbered as they are met."""
+
+    def __init__(self, width: int):
+        self.width = width
+        self.sources: dict[str, int] = {}
+
+    def cite(self, source: str) -> str:
+        """'[2; common practice]' for the sources in `source`: practice in words, publications by their number."""
+        marks = []
+        for one in source.split("; "):
+            plain = one.startswith(PRACTICE) or len(one) <= 20
+            marks.append(one if plain else str(self.sources.setdefault(one, len(self.sources) + 1)))
+        return f"[{'; '.join(marks)}]"
+
+    def list_sources(self) -> list[str]:
+        lines = heading("Sources", self.width) if self.sources else []
+        for one, number in self.sources.items():
+            lines += wrap(one, self.width, f"{number:>3}. ")
+        return lines
+
+
+def report(diagnosis: Diagnosis, width: int = 80) -> str:
+    """The whole report, down to the reasoning from the user's own answers and the list of sources."""
+    page = Page(width)
     lines = _head(diagnosis, width) + schedule(diagnosis, width) + standing(diagnosis, width)
-    lines += why(diagnosis, diagnosis.first, width) + _runner_up(diagnosis, width)
-    lines += remedies(diagnosis, width) + prevention(diagnosis, width) + cautions(diagnosis, width)
-    lines += unknown(diagnosis, width)
-    if full:
-        lines += chain(diagnosis, width)
-    return join(lines)
+    lines += why(diagnosis, diagnosis.first, page) + _runner_up(diagnosis, width)
+    lines += remedies(diagnosis, page) + prevention(diagnosis, page) + cautions(diagnosis, page)
+    lines += unknown(diagnosis, width) + chain(diagnosis, page)
+    return join(lines + page.list_sources())
 
 
 def _head(diagnosis: Diagnosis, width: int) -> list[str]:
@@ -77,29 +101,29 @@ def standing(diagnosis: Diagnosis, width: int, most: int = SHOWN_CAUSES) -> list
     return lines
 
 
-def why(diagnosis: Diagnosis, row: Standing, width: int) -> list[str]:
+def why(diagnosis: Diagnosis, row: Standing, page: Page) -> list[str]:
     """The mechanism and the whole ledger of one cause."""
     if row.cause is None:
         return []
+    width = page.width
     lines = heading(f"Why: {row.name}", width)
-    lines += [*wrap(row.cause.mechanism, width), ""]
+    lines += [*wrap(f"{row.cause.mechanism} {_cited(page, row.cause.source)}", width), ""]
     lines += wrap("What weighed, in decibans (10 = ten to one) against something not listed here:", width)
     for entry in row.ledger:
-        lines += ledger_line(diagnosis, entry, width)
+        lines += _ledger_line(diagnosis, entry, page)
     lines.append(f"{row.weight:+5d}  in all")
     return lines
 
 
-def ledger_line(diagnosis: Diagnosis, entry: Entry, width: int) -> list[str]:
+def _ledger_line(diagnosis: Diagnosis, entry: Entry, page: Page) -> list[str]:
     met = "; ".join(fact_words(fact, diagnosis.knowledge, diagnosis.case) for fact in entry.facts)
-    lines = wrap(met or entry.because, width, f"{entry.weight:+5d}  ")
-    if met:
-        lines += wrap(entry.because, width, "       ")
+    lines = wrap(met, page.width, f"{entry.weight:+5d}  ") if met else []
+    lead = "       " if met else f"{entry.weight:+5d}  "
+    lines += wrap(f"{entry.because} {page.cite(entry.source)}", page.width, lead, "       ")
     if entry.with_:
-        lines += wrap(
-            "counted once together with: " + ", ".join(name.split("/")[1] for name in entry.with_), width, "       "
-        )
-    return lines + wrap(f"[{entry.source}]", width, "       ")
+        others = ", ".join(name.split("/")[1].replace("_", " ") for name in entry.with_)
+        lines += wrap(f"(counted once together with: {others})", page.width, "       ")
+    return lines
 
 
 def _runner_up(diagnosis: Diagnosis, width: int) -> list[str]:
@@ -151,7 +175,9 @@ def separating(diagnosis: Diagnosis, first: str, second: str) -> Question | None
     return found
 
 
-def remedies(diagnosis: Diagnosis, width: int) -> list[str]:
+def remedies(diagnosis: Diagnosis, page: Page) -> list[str]:
+    """What to do with this piece, in order, each with its precondition, its reason, its price and its cautions."""
+    width = page.width
     lines = heading("What to do with this piece", width)
     if not diagnosis.remedies:
         return lines + wrap("Nothing yet: no cause stands firmly enough to act on.", width)
@@ -160,29 +186,30 @@ def remedies(diagnosis: Diagnosis, width: int) -> list[str]:
         remedy = proposal.remedy
         lines += ["", *wrap(remedy.name, width, f"{place:>2}. ")]
         if not proposal.fits:
-            lines += wrap(f"First make sure: {remedy.check}", width, "    ")
+            lines += wrap(f"First make sure: {remedy.check}.", width, "    ")
         for letter, instruction in zip("abcdefghijklmnopq", remedy.do):
             lines += wrap(instruction, width, f"    {letter}) ")
         for cause, treatment in proposal.reasons:
-            lines += wrap(
-                f"If it is {cause.name}: {treatment.often} cures. {treatment.because} {_cited(treatment.source)}",
-                width,
-                "    ",
+            lead = (
+                f"If it is '{cause.name}': {treatment.often} cures."
+                if len(proposal.reasons) > 1
+                else (f"{treatment.often.capitalize()} cures.")
             )
+            lines += wrap(f"{lead} {treatment.because} {_cited(page, treatment.source)}", width, "    ")
         harm = {"none": "can be undone", "slight": "hard to undo", "lasting": "cannot be undone"}[remedy.harm]
         lines += wrap(
-            f"About {_minutes(remedy.minutes)} of work; {harm}. {remedy.because} {_cited(remedy.source)}",
+            f"About {_minutes(remedy.minutes)} of work; {harm}. {remedy.because} {_cited(page, remedy.source)}",
             width,
             "    ",
         )
         needs = [c.title for c, by in diagnosis.cautions if f"remedy {remedy.id}" in by]
         if needs:
-            lines += wrap("Mind: " + "; ".join(needs) + " (see Cautions).", width, "    ")
+            lines += wrap("Mind: " + "; ".join(needs) + ".", width, "    ! ")
     return lines
 
 
-def _cited(source) -> str:
-    return f"[{'; '.join(map(str, source))}]"
+def _cited(page: Page, source) -> str:
+    return page.cite("; ".join(map(str, source)))
 
 
 def _minutes(minutes: float) -> str:
@@ -191,40 +218,42 @@ def _minutes(minutes: float) -> str:
     return f"{minutes / 60:.3g} h" if minutes < 2880 else f"{minutes / 1440:.3g} days"
 
 
-def prevention(diagnosis: Diagnosis, width: int) -> list[str]:
+def prevention(diagnosis: Diagnosis, page: Page) -> list[str]:
     if not diagnosis.prevention:
         return []
-    lines = heading("Next time", width) + wrap(
-        "Make a test board of the whole schedule first, on the same wood, sanded the same way.", width
+    lines = heading("Next time", page.width) + wrap(
+        "Make a test board of the whole schedule first, on the same wood, sanded the same way.", page.width
     )
+    several = len({cause.id for cause, _ in diagnosis.prevention}) > 1
     for cause, advice in diagnosis.prevention:
-        lines += wrap(f"{advice.advice} {advice.because} ({cause.name}) {_cited(advice.source)}", width, "  - ")
+        against = f" (against: {cause.name})" if several else ""
+        lines += wrap(f"{advice.advice} {advice.because}{against} {_cited(page, advice.source)}", page.width, "  - ")
     return lines
 
 
-def cautions(diagnosis: Diagnosis, width: int) -> list[str]:
+def cautions(diagnosis: Diagnosis, page: Page) -> list[str]:
     if not diagnosis.cautions:
         return []
-    lines = heading("Cautions", width)
+    lines = heading("Cautions", page.width)
     for caution, by in diagnosis.cautions:
-        needs = ", ".join(_for(diagnosis, one) for one in by)
-        lines += wrap(
-            f"{caution.title}. {caution.says} {_cited(caution.source)} (for {needs})",
-            width,
-            "  ! ",
-        )
+        needs = _for(by)
+        lines += wrap(f"{caution.title} ({needs}). {caution.says} {_cited(page, caution.source)}", page.width, "  ! ")
     return lines + wrap(
         "The product's own safety data sheet, local rules and licensed practice come before anything said here.",
-        width,
+        page.width,
         "  ! ",
     )
 
 
-def _for(diagnosis: Diagnosis, need: str) -> str:
-    kind, _, which = need.partition(" ")
-    if kind == "remedy":
-        return f"'{diagnosis.knowledge.remedies[which].name}'"
-    return f"step {which}" if kind == "step" else "next time"
+def _for(needs: Sequence[str]) -> str:
+    """'steps 2 and 4, 3 of the remedies, next time': what a caution is for."""
+    kinds = [need.partition(" ") for need in needs]
+    steps = [which for kind, _, which in kinds if kind == "step"]
+    cures = sum(kind == "remedy" for kind, _, _ in kinds)
+    parts = [f"step{'s' if len(steps) > 1 else ''} {' and '.join(steps)}"] if steps else []
+    parts += [f"{cures} of the remedies" if cures > 1 else "one of the remedies"] if cures else []
+    parts += ["next time"] if any(kind == "prevention" for kind, _, _ in kinds) else []
+    return ", ".join(parts)
 
 
 def unknown(diagnosis: Diagnosis, width: int) -> list[str]:
@@ -242,11 +271,12 @@ def unknown(diagnosis: Diagnosis, width: int) -> list[str]:
     return heading("Not known, and would matter", width) + lines if lines else []
 
 
-def chain(diagnosis: Diagnosis, width: int) -> list[str]:
+def chain(diagnosis: Diagnosis, page: Page) -> list[str]:
     """The reasoning from the user's own words up to the weights on the leading cause, numbered."""
     facts = [f for entry in diagnosis.first.ledger for f in entry.facts]
     if not facts:
         return []
+    width = page.width
     lines = heading("How this was reasoned", width)
     steps = diagnosis.trace.below(facts)
     number = {step.fact: n for n, step in enumerate(steps, 1)}
@@ -259,6 +289,6 @@ def chain(diagnosis: Diagnosis, width: int) -> list[str]:
         premises = [str(number[p]) for p in diagnosis.trace.premises(step.fact) if p in number]
         rule = diagnosis.rule(step.rule)
         reason = f" {rule.because}" if rule and rule.because else ""
-        source = f" [{rule.source}]" if rule and rule.source else ""
+        source = f" {page.cite(rule.source)}" if rule and rule.source else ""
         lines += wrap(f"from {', '.join(premises)} by {step.rule}.{reason}{source}", width, "     ")
     return lines

@@ -14,7 +14,7 @@ from diagnose.consultation import Consultation, Prompt, understand
 from diagnose.layout import NARROW, join, percent, wrap
 from diagnose.model import UNLISTED
 from diagnose.reading import as_name
-from diagnose.report_text import remedies, report, standing
+from diagnose.report_text import Page, remedies, report, standing
 from diagnose.words import answer_words
 
 
@@ -158,7 +158,7 @@ class Session:
         if not self.now.case.findings:
             return
         diagnosis, width = self.now.diagnosis, self.console.width
-        self.show(standing(diagnosis, width) + remedies(diagnosis, width))
+        self.show(standing(diagnosis, width) + remedies(diagnosis, Page(width)))
         if self.now.prompt is None and diagnosis.first.cause:
             self.say("Enough is known: no further question that is worth its price would change what to do first.")
         elif self.now.prompt is None:

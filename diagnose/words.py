@@ -27,20 +27,21 @@ def given_words(given: Given, attribute: Attribute, knowledge: Knowledge) -> str
 def answer_words(finding: str, given: Given, knowledge: Knowledge) -> str:
     if not given.known:
         return "not known"
-    return ", ".join(knowledge.findings[finding].answers[value] for value in given.values)
+    return "; ".join(knowledge.findings[finding].answers[value] for value in given.values)
 
 
 def step_words(step: Step, knowledge: Knowledge, number: bool = False) -> str:
     """'dye or stain: water-soluble dye in water, with a rag', led by 'step 3, ' where the number is wanted."""
     kind = (f"step {step.number}, " if number else "") + knowledge.step_kinds[step.do].name
-    said = [
-        given_words(given, knowledge.attributes["step", name], knowledge)
-        if name != "dried"
-        else f"dried {given.written}"
-        for name, given in step.given.items()
-        if given.known
-    ]
+    said = [_detail(name, given, knowledge) for name, given in step.given.items() if given.known]
     return printable(f"{kind}: {', '.join(said)}" if said else kind)
+
+
+def _detail(name: str, given: Given, knowledge: Knowledge) -> str:
+    if name == "dried":
+        return f"dried {given.written}"
+    words = given_words(given, knowledge.attributes["step", name], knowledge)
+    return f"{_plain(name)}: {words}" if words in ("yes", "no") else words
 
 
 def piece_words(case: Case, knowledge: Knowledge) -> str:
