@@ -33,6 +33,7 @@ CODES = {
     "no-prevention": "A cause without prevention teaches nothing for the next piece.",
     "no-look-alikes": "A cause must name what looks like it and the check that parts them.",
     "not-parted": f"The check named for a look-alike must part the two by at least {PARTS} decibans.",
+    "broken-sentence": "An instruction must begin with a capital; a comma inside [...] splits a sentence in two.",
     "unexercised-link": "Evidence that no example meets is untested.",
 }
 
@@ -55,6 +56,7 @@ def audit(folder: Path | None = None) -> list[Flaw]:
         *_unused(knowledge),
         *_exercise(knowledge, list(diagnoses.values())),
         *_causes(knowledge),
+        *_sentences(knowledge),
     ]
     return sorted(flaws, key=lambda flaw: (flaw.place.file, flaw.place.line, flaw.code, flaw.what))
 
@@ -89,6 +91,15 @@ def _unused(knowledge: Knowledge) -> Iterator[Flaw]:
     for remedy in knowledge.remedies.values():
         if remedy.id not in named:
             yield Flaw("unused-remedy", remedy.place, f"no cause names {remedy.id}")
+
+
+def _sentences(knowledge: Knowledge) -> Iterator[Flaw]:
+    told = [(f.id, f.place, f.how) for f in knowledge.findings.values()]
+    told += [(r.id, r.place, r.do) for r in knowledge.remedies.values()]
+    for name, place, sentences in told:
+        for sentence in sentences:
+            if sentence[0].islower():
+                yield Flaw("broken-sentence", place, f"{name}: '{sentence}'")
 
 
 def _exercise(knowledge: Knowledge, diagnoses: list[Diagnosis]) -> Iterator[Flaw]:

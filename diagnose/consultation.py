@@ -20,7 +20,21 @@ from diagnose.reading import as_name
 from diagnose.words import step_words
 
 DONE = "done"
-DONT_KNOW = (UNKNOWN, "?", "don't know", "dont know", "not known", "no idea")
+DONT_KNOW = (
+    *(
+        UNKNOWN,
+        "?",
+        "don't know",
+        "dont know",
+        "i don't know",
+        "i dont know",
+        "dunno",
+        "not known",
+        "not sure",
+        "no idea",
+    ),
+    *("skip", "n/a"),
+)
 
 About = tuple[str | int, ...]  # ("finding", id), ("piece" or "air", name), ("do", number) or ("step", number, name)
 

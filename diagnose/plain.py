@@ -9,6 +9,8 @@ from diagnose.layout import terminal_width
 
 
 class PlainConsole:
+    tells_standing = True
+
     def __init__(self, read: TextIO, write: TextIO):
         self.read = read
         self.write = write

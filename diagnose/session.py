@@ -19,9 +19,13 @@ from diagnose.words import answer_words
 
 
 class Console(Protocol):
-    """What a session needs of a screen. `ask` raises EOFError when the input has ended."""
+    """What a session needs of a screen. `ask` raises EOFError when the input has ended.
+
+    `tells_standing`: the standing must be told in a line of its own, since nothing shows it beside the prompt.
+    """
 
     width: int
+    tells_standing: bool
 
     def say(self, text: str) -> None: ...
 
@@ -89,10 +93,9 @@ class Session:
         return True
 
     def _move(self, consultation: Consultation) -> None:
-        before = len(self.now.case.steps), self.now.prompt
         self.now = consultation
         self.store()
-        if not self.now.opening and before[1] and before[1].about[0] == "finding":
+        if self.console.tells_standing and not self.now.opening:
             self.say(self.standing_line())
 
     def store(self) -> None:
@@ -172,15 +175,22 @@ class Session:
         )
 
     def standing_line(self) -> str:
-        """The leading causes in one line; shortened on narrow screens."""
+        """The leading causes, as many as fit one line, and "none of these"."""
         if not self.now.case.findings:
             return "nothing said yet"
-        narrow = self.console.width < 60
         rows = self.now.diagnosis.ranking
-        leading = [row for row in rows if row.cause][: 1 if narrow else 3]
-        parts = [f"{row.name} {percent(row.probability)}" for row in leading if row.probability >= 0.01]
         none = next(row for row in rows if row.id == UNLISTED)
-        return "Stands now: " + " | ".join([*parts, f"none of these {percent(none.probability)}"])
+        line, end = "Stands now: ", f"none of these {percent(none.probability)}"
+        for row in [row for row in rows if row.cause and row.probability >= 0.01][:3]:
+            part = f"{row.name} {percent(row.probability)} | "
+            if len(line) + len(part) + len(end) > self.console.width:
+                room = self.console.width - len(line) - len(end) - len(part) + len(row.name)
+                if line.endswith(": ") and room > 8:  # the first is always shown, its name cut where it must be
+                    part = f"{row.name[: room - 3]}... {percent(row.probability)} | "
+                    line += part
+                break
+            line += part
+        return line + end
 
     def _completions(self, prompt: Prompt | None) -> list[tuple[str, str]]:
         words = [(word.name, word.says) for word in WORDS]

@@ -47,6 +47,8 @@ def _lenient(stream) -> None:
 class TerminalConsole:
     """Completion on every term; the toolbar carries the standing. Its colours only repeat what the words say."""
 
+    tells_standing = False
+
     def __init__(self, session=None):
         from prompt_toolkit import PromptSession
         from prompt_toolkit.history import InMemoryHistory
