@@ -180,12 +180,14 @@ class Session:
             return "nothing said yet"
         rows = self.now.diagnosis.ranking
         none = next(row for row in rows if row.id == UNLISTED)
-        line, end = "Stands now: ", f"none of these {percent(none.probability)}"
+        wide = self.console.width >= 60
+        start, end = ("Stands now: ", "none of these ") if wide else ("Now: ", "none ")
+        line, end = start, end + percent(none.probability)
         for row in [row for row in rows if row.cause and row.probability >= 0.01][:3]:
             part = f"{row.name} {percent(row.probability)} | "
             if len(line) + len(part) + len(end) > self.console.width:
                 room = self.console.width - len(line) - len(end) - len(part) + len(row.name)
-                if line.endswith(": ") and room > 8:  # the first is always shown, its name cut where it must be
+                if line == start and room > 8:  # the first is always shown, its name cut where it must be
                     part = f"{row.name[: room - 3]}... {percent(row.probability)} | "
                     line += part
                 break

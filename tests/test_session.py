@@ -232,3 +232,16 @@ def test_prompt_toolkit_drives_the_same_session(tmp_path):
         status = Session(Consultation(DIAGNOSER, Case("shop")), path, console).run()
     assert status == 0
     assert "form: veneer" in path.read_text()
+
+
+@pytest.mark.parametrize("width", [40, 60, 80, 96])
+def test_the_standing_line_fits_and_names_the_leading_cause(tmp_path, width):
+    said = "\n".join(["colour_changed", "walnut", "solid", "", "", "direct_sun", "10 years", "done"])
+    console = PlainConsole(io.StringIO(said + "\n"), io.StringIO())
+    console.width = width
+    session = Session(Consultation(DIAGNOSER, Case("shop")), tmp_path / "shop.yaml", console)
+    assert session.standing_line() == "nothing said yet"
+    session.run()
+    leading = next(row for row in session.now.diagnosis.ranking if row.cause)
+    line = session.standing_line()
+    assert len(line) <= width and leading.name[:8] in line and "none" in line
