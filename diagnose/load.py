@@ -53,9 +53,9 @@ def load(folder: Path | None = None) -> Knowledge:
     one("scale.yaml", load_vocabulary.read_scale)
     every("sources/*.yaml", load_vocabulary.read_sources)
     one("families.yaml", load_vocabulary.read_families)
+    every("cautions/*.yaml", load_vocabulary.read_cautions)
     one("steps.yaml", load_vocabulary.read_steps)
     one("attributes.yaml", load_vocabulary.read_attributes)
-    every("cautions/*.yaml", load_vocabulary.read_cautions)
     every("materials/*.yaml", partial(load_vocabulary.read_things, of="step"))
     every("woods/*.yaml", partial(load_vocabulary.read_things, of="piece"))
     one("strategy.yaml", load_vocabulary.read_strategy)
@@ -64,6 +64,7 @@ def load(folder: Path | None = None) -> Knowledge:
     every("findings/*.yaml", load_findings.compile_asking)
     every("conditions/*.yaml", load_findings.compile_conditions)
     one("strategy.yaml", load_findings.compile_opening)
+    every("cautions/*.yaml", load_findings.compile_cautions)
     every("remedies/*.yaml", load_causes.read_remedies)
     every("remedies/*.yaml", load_causes.compile_remedies)
     for path, tree in trees.items():

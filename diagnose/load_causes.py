@@ -206,7 +206,11 @@ def compile_links(draft: Draft) -> None:
 
 
 def compile_traits(draft: Draft) -> None:
-    """What a named material or wood brings, where the case does not say otherwise itself; and its hazards."""
+    """What a named material or wood brings, where the case does not say otherwise itself; and the hazards of steps."""
+    for kind in draft.step_kinds.values():
+        for hazard in kind.hazards:
+            done = ("step", Var("step"), "do", kind.id)
+            draft.rules.append(Rule(f"{kind.id}!{hazard}", (done,), ("caution", hazard, "step", Var("step"))))
     for of, attribute, known in (("step", "product", draft.materials), ("piece", "wood", draft.woods)):
         step = Var("step")
         for thing in known.values():

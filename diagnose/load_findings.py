@@ -84,6 +84,14 @@ def compile_opening(node: Node, draft: Draft) -> None:
     draft.opening = tuple(asked)
 
 
+def compile_cautions(node: Node, draft: Draft) -> None:
+    """A caution that the piece itself calls for `when` something is so: ("caution", id, "piece", "piece")."""
+    for key, entry in node.value.items():
+        if "when" in entry.value:
+            ways = alternatives(entry.value["when"], draft, f"caution {key}, when")
+            add_rules(draft, f"caution/{key}", ways, ("caution", key, "piece", "piece"))
+
+
 def read_conditions(node: Node, draft: Draft) -> None:
     table = reading.table(node, "this file", ("conditions", "traits"))
     for key, entry in reading.table(table["conditions"], "the conditions").items() if "conditions" in table else ():

@@ -63,7 +63,7 @@ def read_families(node: Node, draft: Draft) -> None:
 def read_steps(node: Node, draft: Draft) -> None:
     """The kinds of step (`do:`), whether they leave a layer, and which attributes the opening page asks of them."""
     for key, entry in reading.table(node, "the kinds of step").items():
-        row = reading.table(entry, key, ("name", *STEP_FLAGS, "asks", "also"), ("name", "layer"))
+        row = reading.table(entry, key, ("name", *STEP_FLAGS, "asks", "also", "hazards"), ("name", "layer"))
         flags = [field in row and reading.yes_no(row[field], f"{key}, {field}") for field in STEP_FLAGS]
         draft.step_kinds[draft.new(draft.step_kinds, node, key, "kind of step")] = StepKind(
             key,
@@ -71,6 +71,7 @@ def read_steps(node: Node, draft: Draft) -> None:
             *flags,
             reading.each(row.get("asks"), f"{key}, asks", reading.text),
             reading.each(row.get("also"), f"{key}, also", reading.text),
+            draft.hazards(row.get("hazards"), key),
         )
     draft.attributes["step", "do"] = Attribute(
         "do",
@@ -134,7 +135,7 @@ def answers(node: Node, what: str) -> dict[str, str]:
 def read_cautions(node: Node, draft: Draft) -> None:
     for key, entry in reading.table(node, "the cautions").items():
         name = draft.new(draft.cautions, node, key, "caution")
-        row = reading.table(entry, f"caution {key}", ("title", "says", "source"), ("title", "says", "source"))
+        row = reading.table(entry, f"caution {key}", ("title", "says", "when", "source"), ("title", "says", "source"))
         draft.cautions[name] = Caution(
             name,
             reading.text(row["title"], key),

@@ -69,6 +69,7 @@ class StepKind:
     unknown: bool
     asks: tuple[str, ...]
     also: tuple[str, ...]
+    hazards: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)

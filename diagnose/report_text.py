@@ -252,6 +252,7 @@ def _for(needs: Sequence[str]) -> str:
     cures = sum(kind == "remedy" for kind, _, _ in kinds)
     parts = [f"step{'s' if len(steps) > 1 else ''} {' and '.join(steps)}"] if steps else []
     parts += [f"{cures} of the remedies" if cures > 1 else "one of the remedies"] if cures else []
+    parts += ["this piece"] if any(kind == "piece" for kind, _, _ in kinds) else []
     parts += ["next time"] if any(kind == "prevention" for kind, _, _ in kinds) else []
     return ", ".join(parts)
 
