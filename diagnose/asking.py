@@ -51,7 +51,8 @@ class Open:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """A question worth considering. `bits`: information expected; `value`: bits for each minute it costs."""
+    """A question worth considering. `bits`: information expected; `value`: bits for each minute it costs;
+    `changes_work`: it may well be answered in a way that puts another remedy first."""
 
     open: Open
     bits: float
@@ -149,7 +150,8 @@ class LookAhead:
                 )
             )
         bits = max(0.0, before - fsum(after))
-        changes = any(a.first_remedy != now and a.chance >= 0.01 for a in answers)
+        changing = fsum(a.chance for a in answers if a.first_remedy != now)
+        changes = changing >= self.knowledge.strategies["worth_a_change"].figure
         return Question(asked, bits, bits / (asked.kind.minutes * asked.kind.harm), tuple(answers), changes)
 
 

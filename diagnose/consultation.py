@@ -87,8 +87,17 @@ class Consultation:
         """The question behind the current prompt, where it was chosen by what it would tell."""
         return next(iter(self._questions), None)
 
+    @property
+    def at_a_loss(self) -> bool:
+        """The last answers in a row were not known, as many as the strategy rule `patience` bears."""
+        patience = int(self.diagnoser.knowledge.strategies["patience"].figure)
+        last = [self.case.given_for(name) for name in self.case.answered[-patience:]]
+        return len(last) == patience and not any(given.known for given in last)
+
     @cached_property
     def _questions(self) -> list[Question]:
+        if self.at_a_loss and not self.more:
+            return []
         if self.more and not self.diagnosis.questions:
             return sorted(
                 (q for q in self.diagnosis.open_questions if q.bits > 0.001), key=lambda q: (-q.value, q.open.id)
@@ -101,14 +110,14 @@ class Consultation:
         knowledge = self.diagnoser.knowledge
         conditional = {rule.then[1] for rule in knowledge.rules if rule.then[0] == "opens"}
         for name in knowledge.opening:
+            if name in conditional and ("opens", name) not in self.diagnosis.trace:
+                continue
             if name in knowledge.findings:
                 if name not in self.case.findings:
-                    return replace(self._finding(name), needed=True)
+                    return replace(self._finding(name), needed=name == knowledge.opening[0])
                 continue
             of = "piece" if ("piece", name) in knowledge.attributes else "air"
-            if name in getattr(self.case, of):
-                continue
-            if name not in conditional or ("opens", name) in self.diagnosis.trace:
+            if name not in getattr(self.case, of):
                 return self._attribute((of, name), knowledge.attributes[of, name])
         return None
 

@@ -42,6 +42,10 @@ class Diagnosis:
         """Everything that could still be asked, with what each would tell."""
         return [self.ahead.question(asked) for asked in self.ahead.open_questions(self.case)]
 
+    @property
+    def open_questions_by_value(self) -> list[Question]:
+        return sorted(self.open_questions, key=lambda question: (-question.value, question.open.id))
+
     @cached_property
     def questions(self) -> list[Question]:
         """The questions most worth asking now; none when it is time to stop."""

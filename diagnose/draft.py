@@ -75,10 +75,17 @@ class Draft:
         return Citation(self.sources[key], section.strip())
 
     def hazards(self, node: Node | None, what: str) -> tuple[str, ...]:
-        return () if node is None else reading.words(node, f"{what}, hazards", self.cautions)
+        return self._each_once(node, f"{what}, hazards", self.cautions)
 
     def uses(self, node: Node | None, what: str) -> tuple[str, ...]:
-        return () if node is None else reading.words(node, f"{what}, uses", self.materials)
+        return self._each_once(node, f"{what}, uses", self.materials)
+
+    def _each_once(self, node: Node | None, what: str, known: dict) -> tuple[str, ...]:
+        named = () if node is None else reading.words(node, what, known)
+        twice = [word for word in named if named.count(word) > 1]
+        if twice:
+            raise Complaint(node.place, f"{what}: {shown(twice[0])} is named twice", "each once")
+        return named
 
     def new(self, known: dict, table: Node, key: str, what: str) -> str:
         """A name not yet taken in `known`."""

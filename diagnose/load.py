@@ -21,7 +21,10 @@ from diagnose.yamltree import Node, parse, read_file
 
 CASES = ".cases.yaml"
 # Strategy rules that the program reads a figure from; every knowledge folder must state them.
-FIGURES = ("enough_said", "act_on", "sure_enough", "worth_proposing", "no_harm_on_a_guess", "state_not_known")
+FIGURES = (
+    *("enough_said", "worth_a_change", "act_on", "sure_enough", "patience"),
+    *("worth_proposing", "no_harm_on_a_guess", "state_not_known"),
+)
 
 
 def shipped() -> Path:

@@ -14,7 +14,7 @@ from diagnose.consultation import Consultation, Prompt, understand
 from diagnose.layout import NARROW, join, percent, wrap
 from diagnose.model import UNLISTED
 from diagnose.reading import as_name
-from diagnose.report_text import Page, remedies, report, standing
+from diagnose.report_text import Page, asked_words, remedies, report, standing
 from diagnose.words import answer_words
 
 
@@ -162,11 +162,26 @@ class Session:
             return
         diagnosis, width = self.now.diagnosis, self.console.width
         self.show(standing(diagnosis, width) + remedies(diagnosis, Page(width)))
-        if self.now.prompt is None and diagnosis.first.cause:
+        if self.now.prompt is None and self.now.at_a_loss:
+            self._show_worth_finding()
+        elif self.now.prompt is None and diagnosis.first.cause:
             self.say("Enough is known: no further question that is worth its price would change what to do first.")
         elif self.now.prompt is None:
             self.say("No question is left that is worth its price.")
         self.say(self._end_words())
+
+    def _show_worth_finding(self) -> None:
+        """What to go and find out, after several answers that were not known."""
+        width = self.console.width
+        lines = [
+            "",
+            *wrap(
+                "Several answers in a row were not known. These would tell most, once you have looked or tried:", width
+            ),
+        ]
+        for question in self.now.diagnosis.open_questions_by_value[:3]:
+            lines += wrap(f"{asked_words(question)} ({question.open.kind.name})", width, "  - ")
+        self.show(lines)
 
     def _end_words(self) -> str:
         return (

@@ -87,6 +87,8 @@ kinds:
 opening: [complaint, wood]
 rules:
   worth_its_price: {says: Ask what tells most., because: Time is dear., source: common practice}
+  worth_a_change: {says: a, figure: 0.1, because: b, source: common practice}
+  patience: {says: a, figure: 5, because: b, source: common practice}
   enough_said: {says: Stop., figure: 0.02, because: It is enough., source: common practice}
   act_on: {says: Act., figure: 0.8, because: It is likely enough., source: common practice}
   sure_enough: {says: Stop., figure: 0.97, because: It is sure., source: common practice}

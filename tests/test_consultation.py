@@ -60,7 +60,7 @@ def test_the_opening_page_comes_first_and_needs_a_complaint():
     ],
 )
 def test_an_answer_is_a_name_another_name_its_beginning_or_not_known(written, wood):
-    now = begun("rough").answer(written)
+    now = begun("rough", "first_wet", "fibres").answer(written)
     assert now.case.piece["wood"].values == (wood,)
 
 
@@ -82,7 +82,7 @@ def test_what_does_not_fit_is_said_and_changes_nothing(written, says):
 
 
 def test_a_quantity_needs_its_unit():
-    now = begun("rough", "", "", "", "")
+    now = begun("rough", "", "", "", "", "")
     while now.prompt.quantity != "grit":
         now = now.answer("sanding" if now.prompt.about[0] == "do" else "")
     with pytest.raises(Complaint, match=r"not a quantity|cannot be"):

@@ -22,7 +22,7 @@ from diagnose.session import WORDS, Session
 
 DIAGNOSER = Diagnoser(load())
 ROOT = Path(__file__).resolve().parents[1]
-OPENING = "rough\ncherry\nsolid\nnew_wood\n"
+OPENING = "rough\nfirst_wet\nfibres\ncherry\nsolid\nnew_wood\n"
 
 
 def play(tmp_path, written, case=None):
@@ -47,7 +47,7 @@ def test_every_answer_is_in_the_file_as_soon_as_it_is_given(tmp_path):
             return super().readline(*limit)
 
     Session(Consultation(DIAGNOSER, Case("shop")), path, PlainConsole(Watching(OPENING), io.StringIO())).run()
-    assert "complaint: rough" in seen[1] and "wood: black_cherry" in seen[2] and "form: solid" in seen[3]
+    assert "complaint: rough" in seen[1] and "feel: fibres" in seen[3] and "wood: black_cherry" in seen[4]
 
 
 def test_the_words_work_at_any_prompt(tmp_path):
@@ -77,7 +77,7 @@ def test_a_hand_written_file_keeps_its_comments_and_other_entries(tmp_path):
     path.write_text(
         "# the walnut box for the fair\ncase: box\nnotes: ask the client  # on Monday\npiece: {wood: black_walnut}\n"
     )
-    play(tmp_path, "rough\nsolid\n")
+    play(tmp_path, "rough\nfirst_wet\nfibres\nsolid\n")
     text = path.read_text()
     assert text.startswith("# the walnut box for the fair\n") and "# on Monday" in text
     again = open_case(path, DIAGNOSER.knowledge)
@@ -149,7 +149,7 @@ def test_a_second_consultation_on_one_case_is_told(tmp_path):
 
 def test_killed_at_any_moment_what_was_acknowledged_is_there(tmp_path):
     """Kill the process (SIGKILL) after each of the first answers was acknowledged; the file holds all of them."""
-    answers = ["rough", "cherry", "solid", "new_wood", "large_flat"]
+    answers = ["rough", "first_wet", "fibres", "cherry", "solid"]
     for count in range(1, len(answers) + 1):
         path = tmp_path / f"killed-{count}.yaml"
         process = subprocess.Popen(
@@ -227,7 +227,7 @@ def test_prompt_toolkit_drives_the_same_session(tmp_path):
 
     path = tmp_path / "shop.yaml"
     with create_pipe_input() as keys:
-        keys.send_text("rough\rcherry\rsolid\rback\rveneer\rleave\r")
+        keys.send_text("rough\rfirst_wet\rfibres\rcherry\rsolid\rback\rveneer\rleave\r")
         console = TerminalConsole(PromptSession(input=keys, output=DummyOutput()))
         status = Session(Consultation(DIAGNOSER, Case("shop")), path, console).run()
     assert status == 0
@@ -236,7 +236,7 @@ def test_prompt_toolkit_drives_the_same_session(tmp_path):
 
 @pytest.mark.parametrize("width", [40, 60, 80, 96])
 def test_the_standing_line_fits_and_names_the_leading_cause(tmp_path, width):
-    said = "\n".join(["colour_changed", "walnut", "solid", "", "", "direct_sun", "10 years", "done"])
+    said = "\n".join(["colour_changed", "long_after", "walnut", "solid", "", "", "direct_sun", "10 years", "done"])
     console = PlainConsole(io.StringIO(said + "\n"), io.StringIO())
     console.width = width
     session = Session(Consultation(DIAGNOSER, Case("shop")), tmp_path / "shop.yaml", console)

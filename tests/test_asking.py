@@ -1,0 +1,99 @@
+"""Choosing questions: worth against price, when it stops, and that it can be told to go on."""
+
+import pytest
+
+from diagnose.asking import usual_shares
+from diagnose.case import read_case
+from diagnose.consultation import Consultation
+from diagnose.diagnosis import Diagnoser
+from diagnose.load import load
+from diagnose.yamltree import parse
+
+KNOWLEDGE = load()
+DIAGNOSER = Diagnoser(KNOWLEDGE)
+UNEVEN = "{page_done: yes, piece: {wood: cherry, form: solid, state: new_wood, surface: large_flat, place: unknown, age: unknown}, air: {temperature: unknown, movement: unknown}, steps: [{do: colourant, product: alcohol_dye, applied: rag, excess: unknown, dried: unknown}], findings: {complaint: uneven_colour, noticed: first_wet, how_many: all_over, pattern: unknown}}"
+
+
+def case(text):
+    return read_case(parse(text, "asking"), KNOWLEDGE)
+
+
+def test_the_next_question_is_the_one_worth_most_for_its_price():
+    diagnosis = DIAGNOSER.diagnose(case(UNEVEN))
+    values = [question.value for question in diagnosis.questions]
+    assert values and values == sorted(values, reverse=True)
+    assert values[0] == max(
+        q.value for q in diagnosis.open_questions if q.changes_work or max(diagnosis.ahead.chances.values()) < 0.8
+    )
+    for question in diagnosis.open_questions:
+        assert question.value == pytest.approx(question.bits / (question.open.kind.minutes * question.open.kind.harm))
+
+
+def test_a_dearer_way_of_finding_out_is_worth_less_for_the_same_bits():
+    kinds = KNOWLEDGE.ask_kinds
+    price = {name: kind.minutes * kind.harm for name, kind in kinds.items()}
+    assert (
+        price["recall"]
+        < price["look"]
+        <= price["feel"]
+        < price["wipe"]
+        < price["spot"]
+        < price["scrap"]
+        < price["wait"]
+    )
+
+
+def test_it_asks_for_a_missing_detail_of_a_step_where_rules_look_at_it():
+    asked = {question.open.id for question in DIAGNOSER.diagnose(case(UNEVEN)).open_questions}
+    assert "step 1 wet_edge" in asked
+    assert "step 1 grit" not in asked and "step 1 applied" not in asked
+
+
+def test_after_several_answers_not_known_it_stops_and_can_be_told_to_go_on():
+    now = Consultation(DIAGNOSER, case(UNEVEN))
+    asked = []
+    while now.prompt is not None:
+        asked.append(now.prompt.about)
+        now = now.answer("")
+    assert len(asked) == KNOWLEDGE.strategies["patience"].figure and now.at_a_loss
+    more = now.asked_for_more()
+    assert more.prompt is not None and more.prompt.about not in asked
+    assert now.back().prompt is not None
+
+
+def test_it_stops_when_one_cause_is_as_good_as_certain():
+    certain = case(UNEVEN.replace("pattern: unknown", "pattern: figure, scrap_same_wood: patchy, lies_at: swirls"))
+    diagnosis = DIAGNOSER.diagnose(certain)
+    assert diagnosis.first.probability >= KNOWLEDGE.strategies["sure_enough"].figure
+    assert diagnosis.questions == []
+    assert Consultation(DIAGNOSER, certain).prompt is None
+
+
+def test_it_stops_only_when_no_worthwhile_answer_would_change_the_first_remedy():
+    """At every natural stop of a played example: what is still open is too dear for what it tells, or changes nothing."""
+    from diagnose.case import read_cases
+    from diagnose.load import example_files
+
+    checked = 0
+    for path in example_files()[::6]:
+        for one in read_cases(path, KNOWLEDGE):
+            diagnosis = DIAGNOSER.diagnose(one)
+            if diagnosis.questions or diagnosis.first.probability >= KNOWLEDGE.strategies["sure_enough"].figure:
+                continue
+            checked += 1
+            least = KNOWLEDGE.strategies["enough_said"].figure
+            settled = diagnosis.first.probability >= KNOWLEDGE.strategies["act_on"].figure
+            assert not [q for q in diagnosis.open_questions if q.value >= least and (q.changes_work or not settled)]
+    assert checked >= 3
+
+
+def test_what_is_usual_is_shared_out_over_all_answers():
+    ahead = DIAGNOSER.diagnose(case(UNEVEN)).ahead
+    for name in KNOWLEDGE.findings:
+        shares = usual_shares(ahead.of_finding(name))
+        assert sum(shares.values()) == pytest.approx(1) and min(shares.values()) > 0
+
+
+def test_a_finding_is_not_asked_where_it_makes_no_sense():
+    asked = {question.open.id for question in DIAGNOSER.diagnose(case(UNEVEN)).open_questions}
+    assert not asked & {"damp_rag_takes_colour", "inside_or_outside", "spray_places"}
