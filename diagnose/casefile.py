@@ -47,9 +47,11 @@ def held(path: Path) -> Iterator[None]:
     lock = path.with_name(f".{path.name}.lock")
     try:
         with FileLock(lock, timeout=0):
-            yield
-            with contextlib.suppress(OSError):
-                lock.unlink()
+            try:
+                yield
+            finally:
+                with contextlib.suppress(OSError):
+                    lock.unlink()
     except Timeout:
         raise Complaint(
             Place(str(path)),

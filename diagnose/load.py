@@ -23,7 +23,7 @@ CASES = ".cases.yaml"
 # Strategy rules that the program reads a figure from; every knowledge folder must state them.
 FIGURES = (
     *("enough_said", "worth_a_change", "act_on", "sure_enough", "patience"),
-    *("worth_proposing", "no_harm_on_a_guess", "state_not_known"),
+    *("worth_proposing", "care_on_a_guess", "no_harm_on_a_guess", "state_not_known"),
 )
 
 

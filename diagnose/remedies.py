@@ -41,8 +41,9 @@ def propose(knowledge: Knowledge, ranking: Iterable[Standing], facts: Collection
 
 def _propose(knowledge: Knowledge, chances: Mapping[str, float], facts: Collection[Fact]) -> list[Proposal]:
     least = _least(knowledge, chances)
-    likely = knowledge.strategies["no_harm_on_a_guess"].figure
-    unsure = knowledge.strategies["state_not_known"].figure
+    strategies = knowledge.strategies
+    needed = {"slight": strategies["care_on_a_guess"].figure, "lasting": strategies["no_harm_on_a_guess"].figure}
+    unsure = strategies["state_not_known"].figure
     reasons: dict[str, list[tuple[Cause, Treatment]]] = {}
     for cause in sorted(
         (knowledge.causes[name] for name in chances if name != UNLISTED), key=lambda c: (-chances[c.id], c.id)
@@ -55,7 +56,7 @@ def _propose(knowledge: Knowledge, chances: Mapping[str, float], facts: Collecti
         remedy = knowledge.remedies[name]
         if ("barred", name) in facts:
             continue
-        if remedy.harm == "lasting" and sum(chances[cause.id] for cause, _ in pairs) < likely:
+        if sum(chances[cause.id] for cause, _ in pairs) < needed.get(remedy.harm, 0):
             continue
         fits = not remedy.conditional or ("fits", name) in facts
         chance = sum(chances[cause.id] * treatment.cures for cause, treatment in pairs)

@@ -15,6 +15,7 @@ from diagnose.words import answer_words, fact_words, piece_words, step_words
 PRACTICE = ("common practice", "from memory")
 SHOWN_CAUSES = 5
 SHOWN_FROM = 0.01
+LIKELY = 0.5
 
 
 class Page:
@@ -181,6 +182,12 @@ def remedies(diagnosis: Diagnosis, page: Page) -> list[str]:
     lines = heading("What to do with this piece", width)
     if not diagnosis.remedies:
         return lines + wrap("Nothing yet: no cause stands firmly enough to act on.", width)
+    if diagnosis.first.probability < LIKELY:
+        lines += wrap(
+            "No cause is likely yet, so only what harms little is named. The questions that are still open are worth "
+            "more than any of it.",
+            width,
+        )
     lines += wrap("Try each on scrap or a hidden spot first, then in this order; stop when it is right.", width)
     for place, proposal in enumerate(diagnosis.remedies, 1):
         remedy = proposal.remedy

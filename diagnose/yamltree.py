@@ -7,6 +7,8 @@ say. Aliases, tags, several documents and deep nesting are refused; nothing here
 from __future__ import annotations
 
 import codecs
+import os
+import stat
 from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
@@ -37,6 +39,8 @@ def read_file(path: Path) -> str:
     """The text of a file that may be read as YAML, or a Complaint."""
     place = Place(str(path))
     try:
+        if not stat.S_ISREG(os.stat(path).st_mode) and not path.is_dir():
+            raise Complaint(place, "is not a plain file", "a pipe or a device is not read; give the path of a file")
         with open(path, "rb") as file:
             raw = file.read(LARGEST_FILE + 1)
     except FileNotFoundError:

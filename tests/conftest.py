@@ -93,6 +93,7 @@ rules:
   act_on: {says: Act., figure: 0.8, because: It is likely enough., source: common practice}
   sure_enough: {says: Stop., figure: 0.97, because: It is sure., source: common practice}
   worth_proposing: {says: Propose., figure: 0.12, because: It may help., source: common practice}
+  care_on_a_guess: {says: Mind., figure: 0.25, because: It may harm., source: common practice}
   no_harm_on_a_guess: {says: Wait., figure: 0.5, because: It harms., source: common practice}
   state_not_known: {says: Rank lower., figure: 0.5, because: It is not known., source: common practice}
 """,

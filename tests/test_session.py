@@ -189,6 +189,12 @@ def test_a_folder_that_cannot_be_written_to_is_said_before_anything_is_asked(tmp
     assert done.returncode == 2 and done.stdout == "" and done.stderr.count("\n") == 1
 
 
+def test_nothing_is_left_behind_where_the_case_cannot_be_taken_up(tmp_path):
+    with pytest.raises(Complaint), held(tmp_path / "case.txt"):
+        open_case(tmp_path / "case.txt", DIAGNOSER.knowledge)
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_new_names_are_free(tmp_path):
     (tmp_path / "finish-1.yaml").write_text("")
     assert free_name(tmp_path).name == "finish-2.yaml"

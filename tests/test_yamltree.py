@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from pathlib import Path
 
@@ -315,6 +316,12 @@ def test_other_coding_behind_a_byte_order_mark_is_told_where_it_begins(tmp_path)
 
 def test_other_coding_is_told_in_its_column_behind_letters_of_several_bytes(tmp_path):
     assert file_complaint(tmp_path / "f.yaml", "é: ".encode() + b"\xff").place.column == 4
+
+
+def test_a_pipe_is_refused_instead_of_waited_for(tmp_path):
+    os.mkfifo(tmp_path / "pipe.yaml")
+    with pytest.raises(Complaint, match="is not a plain file"):
+        read_file(tmp_path / "pipe.yaml")
 
 
 def test_half_a_surrogate_pair_is_a_complaint():
