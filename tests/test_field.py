@@ -68,3 +68,14 @@ def test_the_tally_counts_what_it_says():
     expected = sum((row.probability - (row.id == "unlisted")) ** 2 for row in nothing_said.ranking)
     assert counted.brier == expected
     assert tally([diagnoser.diagnose(Case("no expectation"))]) is None
+
+
+def test_shipped_cases_come_to_what_they_say():
+    """The invented demonstrations: one for each family, and one whose cause is not in the base."""
+    diagnoser = Diagnoser(load())
+    shipped = sorted(FIELD.parent.glob("*.yaml"))
+    diagnoses = [diagnoser.diagnose(c) for path in shipped for c in read_cases(path, diagnoser.knowledge)]
+    assert all(d.case.invented for d in diagnoses)
+    assert {d.case.id: failed(d) for d in diagnoses if failed(d)} == {}
+    families = {d.first.cause.family for d in diagnoses if d.first.cause and d.first.probability >= 0.8}
+    assert families == set(diagnoser.knowledge.families)
