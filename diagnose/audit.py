@@ -155,4 +155,4 @@ def as_json(flaws: list[Flaw]) -> str:
         }
         for f in flaws
     ]
-    return json.dumps({"flaws": rows}, indent=1, ensure_ascii=False) + "\n"
+    return json.dumps({"flaws": rows}, indent=1) + "\n"

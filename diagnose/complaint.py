@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable
 from typing import NamedTuple
 
@@ -43,6 +42,8 @@ def shown(word: str, limit: int = 40) -> str:
 
 def nearest(word: str, known: Iterable[str], most: int = 3) -> list[str]:
     """Up to `most` known words that look like `word`, closest first, ties in alphabetical order."""
+    import difflib  # here, since only a complaint needs it
+
     return difflib.get_close_matches(word[:60].lower(), sorted(known), n=most, cutoff=0.55)
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from statistics import fmean
 
 from diagnose.diagnosis import Diagnosis
 
@@ -56,4 +55,4 @@ def tally(diagnoses: Iterable[Diagnosis]) -> Tally | None:
             scores.append(sum((row.probability - (n == place)) ** 2 for n, row in enumerate(diagnosis.ranking)))
     if not places:
         return None
-    return Tally(len(places), places.count(0), sum(place < 3 for place in places), fmean(scores))
+    return Tally(len(places), places.count(0), sum(place < 3 for place in places), sum(scores) / len(scores))

@@ -96,7 +96,7 @@ def explain_json(knowledge: Knowledge, name: str) -> str:
         }
         for e in entries(knowledge, name)
     ]
-    return json.dumps({"entries": rows}, indent=1, ensure_ascii=False) + "\n"
+    return json.dumps({"entries": rows}, indent=1) + "\n"
 
 
 def _tables(knowledge: Knowledge) -> Iterator[tuple[str, Mapping, Callable[[Knowledge, object], Entry]]]:

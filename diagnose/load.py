@@ -7,6 +7,7 @@ is told with file, line and column.
 from __future__ import annotations
 
 import hashlib
+from collections import defaultdict
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
@@ -43,10 +44,13 @@ def load(folder: Path | None = None) -> Knowledge:
     draft = Draft()
     trees = {path: parse(text, _label(path, folder)) for path, text in files.items()}
 
-    def every(pattern: str, read: Callable[[Node, Draft], None]) -> None:
-        for path, tree in trees.items():
-            if path.relative_to(folder).match(pattern):
-                read(tree, draft)
+    inside: dict[str, list[tuple[Path, Node]]] = defaultdict(list)
+    for path, tree in trees.items():
+        inside[path.relative_to(folder).parts[0]].append((path, tree))
+
+    def every(part: str, read: Callable[[Node, Draft], None]) -> None:
+        for _, tree in inside[part]:
+            read(tree, draft)
 
     def one(name: str, read: Callable[[Node, Draft], None]) -> None:
         if folder / name not in trees:
@@ -54,25 +58,24 @@ def load(folder: Path | None = None) -> Knowledge:
         read(trees[folder / name], draft)
 
     one("scale.yaml", load_vocabulary.read_scale)
-    every("sources/*.yaml", load_vocabulary.read_sources)
+    every("sources", load_vocabulary.read_sources)
     one("families.yaml", load_vocabulary.read_families)
-    every("cautions/*.yaml", load_vocabulary.read_cautions)
+    every("cautions", load_vocabulary.read_cautions)
     one("steps.yaml", load_vocabulary.read_steps)
     one("attributes.yaml", load_vocabulary.read_attributes)
-    every("materials/*.yaml", partial(load_vocabulary.read_things, of="step"))
-    every("woods/*.yaml", partial(load_vocabulary.read_things, of="piece"))
+    every("materials", partial(load_vocabulary.read_things, of="step"))
+    every("woods", partial(load_vocabulary.read_things, of="piece"))
     one("strategy.yaml", load_vocabulary.read_strategy)
-    every("findings/*.yaml", load_findings.read_findings)
-    every("conditions/*.yaml", load_findings.read_conditions)
-    every("findings/*.yaml", load_findings.compile_asking)
-    every("conditions/*.yaml", load_findings.compile_conditions)
+    every("findings", load_findings.read_findings)
+    every("conditions", load_findings.read_conditions)
+    every("findings", load_findings.compile_asking)
+    every("conditions", load_findings.compile_conditions)
     one("strategy.yaml", load_findings.compile_opening)
-    every("cautions/*.yaml", load_findings.compile_cautions)
-    every("remedies/*.yaml", load_causes.read_remedies)
-    every("remedies/*.yaml", load_causes.compile_remedies)
-    for path, tree in trees.items():
-        if path.relative_to(folder).match("causes/*/*.yaml"):
-            load_causes.read_cause(tree, _cause_name(path, folder), path.parent.name, draft)
+    every("cautions", load_findings.compile_cautions)
+    every("remedies", load_causes.read_remedies)
+    every("remedies", load_causes.compile_remedies)
+    for path, tree in inside["causes"]:
+        load_causes.read_cause(tree, _cause_name(path, folder), path.parent.name, draft)
     load_causes.compile_links(draft)
     load_causes.compile_traits(draft)
     load_causes.compile_cautions(draft)

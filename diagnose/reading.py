@@ -55,10 +55,12 @@ def word(node: Node, what: str, known: Iterable[str]) -> str:
     """One of the known words; spaces and dashes may stand for the underscores of an id."""
     written = text(node, what)
     known = known if isinstance(known, Container) else list(known)
-    for candidate in (written, as_name(written)):
-        if candidate in known:
-            return candidate
-    raise Complaint(node.place, f"{what}: {shown(written)} is not known", would_accept(as_name(written), known))
+    if written in known:
+        return written
+    name = as_name(written)
+    if name in known:
+        return name
+    raise Complaint(node.place, f"{what}: {shown(written)} is not known", would_accept(name, known))
 
 
 def words(node: Node, what: str, known: Iterable[str]) -> tuple[str, ...]:

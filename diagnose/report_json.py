@@ -16,7 +16,7 @@ def as_json(diagnoses: Iterable[Diagnosis], checks: Iterable[list[str]] = ()) ->
     cases = [case_object(diagnosis) for diagnosis in diagnoses]
     for case, failed in zip(cases, checks):
         case["failed_expectations"] = failed
-    return json.dumps({"cases": cases}, indent=1, ensure_ascii=False) + "\n"
+    return json.dumps({"cases": cases}, indent=1) + "\n"
 
 
 def case_object(diagnosis: Diagnosis) -> dict:

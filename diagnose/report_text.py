@@ -128,11 +128,11 @@ def _ledger_line(diagnosis: Diagnosis, entry: Entry, page: Page) -> list[str]:
 
 
 def _runner_up(diagnosis: Diagnosis, width: int) -> list[str]:
-    rows = [row for row in diagnosis.ranking if row.cause][:2]
-    if len(rows) < 2 or rows[1].probability < SHOWN_FROM:
+    first, second = diagnosis.ranking[:2]
+    if second.probability < SHOWN_FROM:
         return []
-    first, second = rows
-    lines = heading("Runner-up", width) + wrap(f"{second.name} - {second.word} ({percent(second.probability)})", width)
+    title = "Runner-up" if first.cause else "The cause that comes nearest"
+    lines = heading(title, width) + wrap(f"{second.name} - {second.word} ({percent(second.probability)})", width)
     question = separating(diagnosis, first.id, second.id)
     if question:
         moved = [

@@ -137,9 +137,10 @@ def test_every_command_has_help_with_an_example(command):
 
 def test_text_of_a_case_file_cannot_steer_the_terminal(tmp_path):
     path = tmp_path / "case.yaml"
-    path.write_text('title: "\\e[31mred\\u202e"\nfindings: {complaint: rough}\n', encoding="utf-8")
-    done = diagnose("run", str(path))
-    assert done.returncode == 0 and "\x1b" not in done.stdout and "\u202e" not in done.stdout
+    path.write_text('title: "\\e[31mred\\u202e\\x9b1m"\nfindings: {complaint: rough}\n', encoding="utf-8")
+    for form in ("text", "json"):
+        done = diagnose("run", str(path), "--format", form)
+        assert done.returncode == 0 and not set(done.stdout) & set("\x1b\u202e\x9b")
 
 
 def test_a_consultation_through_a_pipe(tmp_path):
