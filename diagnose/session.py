@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Protocol
 
 from diagnose import units
 from diagnose.casefile import NotSaved, save
+from diagnose.commands import WORDS
 from diagnose.complaint import Complaint
 from diagnose.consultation import Consultation, Prompt, understand
-from diagnose.layout import NARROW, join, percent, wrap
+from diagnose.layout import join, percent, wrap
 from diagnose.model import UNLISTED
 from diagnose.reading import as_name
-from diagnose.report_text import Page, asked_words, remedies, report, standing
-from diagnose.words import answer_words
+from diagnose.report_text import Page, asked_words, remedies, standing
 
 
 class Console(Protocol):
@@ -30,16 +29,6 @@ class Console(Protocol):
     def say(self, text: str) -> None: ...
 
     def ask(self, words: Sequence[tuple[str, str]], standing: str) -> str: ...
-
-
-@dataclass(frozen=True, slots=True)
-class Word:
-    """A word that works at any prompt. `run` returns False to leave."""
-
-    name: str
-    says: str
-    run: Callable[[Session, str], bool]
-    at_end: bool = False
 
 
 class Session:
@@ -71,6 +60,7 @@ class Session:
                 written = self.console.ask(self._completions(prompt), self.standing_line())
             except EOFError:
                 self._show_end()
+                self.say(self.left())
                 return 0
             if not self._take(prompt, written):
                 return 0
@@ -183,6 +173,11 @@ class Session:
             lines += wrap(f"{asked_words(question)} ({question.open.kind.name})", width, "  - ")
         self.show(lines)
 
+    def left(self) -> str:
+        if not self.path.exists():
+            return "Left; nothing was said yet."
+        return f"Left. Take it up again with: diagnose --case {self.path}"
+
     def _end_words(self) -> str:
         return (
             "`report` shows all of it with the reasoning, `more` asks further, `back` takes the last answer back, "
@@ -239,156 +234,3 @@ def understood(prompt: Prompt, written: str) -> str:
 def w_is_answer(prompt: Prompt, written: str) -> bool:
     """A word of the session that is also an answer here counts as the answer; the knowledge avoids such answers."""
     return as_name(written) in (prompt.spellings or {})
-
-
-# -- the words ---------------------------------------------------------------------------------------------------------
-
-
-def _back(session: Session, _: str) -> bool:
-    earlier = session.now.back()
-    if earlier is None:
-        session.say("There is no answer to take back.")
-    else:
-        session._move(earlier)
-    return True
-
-
-def _why(session: Session, _: str) -> bool:
-    now, width = session.now, session.console.width
-    prompt = now.prompt
-    if prompt is None:
-        session.say("Nothing is being asked.")
-        return True
-    question = now.chosen if not now.opening else None
-    if question is None:
-        rules = [rule for rule in now.diagnoser.knowledge.rules if _uses(rule.when, prompt)]
-        session.say(
-            f"It is part of the opening page, which places the piece before anything is weighed: {len(rules)} rules of "
-            "the base look at it. If you don't know, they stay silent; nothing is read into that."
-        )
-        return True
-    strategy = now.diagnoser.knowledge.strategies["worth_its_price"]
-    lines = wrap(
-        f"{strategy.says} This one is expected to tell {question.bits:.2f} bits about the causes that stand, for "
-        f"{question.open.kind.minutes:g} min. What each answer would move:",
-        width,
-    )
-    for answer in question.answers:
-        moved = sorted(
-            answer.moves,
-            key=lambda pair: (-abs(pair[1]) * now.diagnosis.ahead.chances[pair[0]] - abs(pair[1]) / 1e3, pair[0]),
-        )[:4]
-        names = (
-            "; ".join(f"{now.diagnoser.knowledge.causes[cause].name} {weight:+d}" for cause, weight in moved)
-            or "nothing"
-        )
-        lines += wrap(
-            f"{question.open.answers[answer.answer]} ({percent(answer.chance)} expected): {names}", width, "  - "
-        )
-    if prompt.shows:
-        lines += wrap(prompt.shows, width, "  ")
-    session.show(lines)
-    return True
-
-
-def _uses(patterns, prompt: Prompt) -> bool:
-    about = prompt.about
-    for pattern in patterns:
-        if about[0] == "finding" and pattern[:2] == ("answer", about[1]):
-            return True
-        if about[0] in ("piece", "air") and pattern[:2] == about[:2]:
-            return True
-        if (
-            about[0] in ("do", "step")
-            and pattern[0] == "step"
-            and pattern[2] == (about[2] if about[0] == "step" else "do")
-        ):
-            return True
-    return False
-
-
-def _standing(session: Session, _: str) -> bool:
-    now, width = session.now, session.console.width
-    lines = standing(now.diagnosis, width, most=8) if now.case.findings else ["Nothing was said yet."]
-    for name, given in now.case.findings.items():
-        knowledge = now.diagnoser.knowledge
-        lines += wrap(f"{knowledge.findings[name].short}: {answer_words(name, given, knowledge)}", width, "  - ")
-    session.show(lines)
-    return True
-
-
-def _save(session: Session, where: str) -> bool:
-    if not where:
-        session.store()
-        if not session.unsaved:
-            session.say(f"Saved in {session.path}; so is every answer as it is given. `save OTHER.yaml` writes a copy.")
-        return True
-    other = Path(where)
-    if other.suffix not in (".yaml", ".yml"):
-        session.say("A case file's name ends in .yaml.")
-        return True
-    if other.exists():
-        session.say(f"{other} exists already; nothing was written over it. Choose another name.")
-        return True
-    try:
-        save(session.now.case, other, session.now.diagnoser.knowledge.version)
-        session.say(f"A copy is in {other}.")
-    except NotSaved as error:
-        session.say(f"NOT SAVED in {other}: {error}.")
-    return True
-
-
-def _leave(session: Session, sure: str) -> bool:
-    if session.unsaved and sure != "anyway":
-        session.say(
-            f"The last answers are NOT SAVED ({session.unsaved}). `save OTHER.yaml` keeps them, "
-            "`leave anyway` drops them."
-        )
-        return True
-    session.say(
-        f"Left. Take it up again with: diagnose --case {session.path}"
-        if session.path.exists()
-        else "Left; nothing was said yet."
-    )
-    return False
-
-
-def _help(session: Session, _: str) -> bool:
-    lines = []
-    for word in WORDS:
-        lines += wrap(word.says, session.console.width, f"  {word.name:<9}")
-    lines += wrap(
-        "An answer is its number, its words or the beginning of them; Enter alone means you don't know.",
-        session.console.width,
-    )
-    session.show(lines)
-    return True
-
-
-def _report(session: Session, _: str) -> bool:
-    if session.now.case.findings:
-        session.console.say(report(session.now.diagnosis, max(session.console.width, NARROW)))
-    else:
-        session.say("Nothing was said yet.")
-    return True
-
-
-def _more(session: Session, _: str) -> bool:
-    more = session.now.asked_for_more()
-    if more.prompt is None:
-        session.say("No question is left that would tell anything.")
-    else:
-        session.now = more
-    return True
-
-
-WORDS = (
-    Word("back", "take the last answer back", _back),
-    Word("why", "why this is asked, and what each answer would move", _why),
-    Word("standing", "where the causes stand now", _standing),
-    Word("save", "where it is saved; with a name, write a copy", _save),
-    Word("leave", "end here; it can be taken up again", _leave),
-    Word("help", "these words", _help),
-    Word("report", "everything, with the reasoning", _report, at_end=True),
-    Word("more", "ask further although enough is known", _more, at_end=True),
-)

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from diagnose.cli import main
+from diagnose.commands import WORDS
 from diagnose.load import load
-from diagnose.session import WORDS
 
 ROOT = Path(__file__).resolve().parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")

@@ -13,12 +13,13 @@ import pytest
 from diagnose import casefile
 from diagnose.case import Case
 from diagnose.casefile import NotSaved, case_text, free_name, held, open_case, save
+from diagnose.commands import WORDS
 from diagnose.complaint import Complaint
 from diagnose.consultation import Consultation
 from diagnose.diagnosis import Diagnoser
 from diagnose.load import load
 from diagnose.plain import PlainConsole
-from diagnose.session import WORDS, Session
+from diagnose.session import Session
 
 DIAGNOSER = Diagnoser(load())
 ROOT = Path(__file__).resolve().parents[1]
