@@ -146,7 +146,7 @@ def _help(session: Session, _: str) -> bool:
 
 def _report(session: Session, _: str) -> bool:
     if session.now.case.findings:
-        session.console.say(report(session.now.diagnosis, max(session.console.width, NARROW)))
+        session.console.say(report(session.now.diagnosis, session.console.width))
     else:
         session.say("Nothing was said yet.")
     return True
