@@ -254,18 +254,18 @@ def test_the_standing_line_fits_and_names_the_leading_cause(tmp_path, width):
     assert len(line) <= width and leading.name[:8] in line and "none" in line
 
 
-def test_report_and_more_work_at_the_end_and_before_anything_was_said(tmp_path):
+VAGUE = "rough\n" + "\n" * 7 + "done\n" + "\n" * 6  # a complaint, a page of don't knows, and six more of them
+
+
+def test_report_works_at_the_end_and_before_anything_was_said(tmp_path):
     said, _ = play(tmp_path, "report\nmore\nstanding\nwhy\n", Case("shop"))
     assert said.count("Nothing was said yet.") == 2 and "part of the opening page" in said
-    said, _ = play(
-        tmp_path, OPENING + "\n\nsanding\n180\ndye\nwater dye\nrag\nwiped\n12 h\ndone\n" + "\n" * 8 + "report\nmore\n"
-    )
+    said, _ = play(tmp_path, VAGUE + "report\n")
     assert "HOW THIS WAS REASONED" in said and "Several answers in a row were not known" in said
-    assert "`more` asks further" in said
 
 
 def test_more_asks_further_after_it_had_stopped(tmp_path):
-    opening = OPENING + "\n\nsanding\n180\ndye\nwater dye\nrag\nwiped\n12 h\ndone\n" + "\n" * 6
-    stopped, _ = play(tmp_path, opening, Case("shop"))
-    went_on, _ = play(tmp_path, opening + "more\n", Case("shop"))
-    assert len(went_on) > len(stopped) and went_on.count("> ") > stopped.count("> ")
+    stopped, _ = play(tmp_path, VAGUE, Case("shop"))
+    went_on, _ = play(tmp_path, VAGUE + "more\n", Case("shop"))
+    before, after = stopped.split("Several answers")[1], went_on.split("Several answers")[1]
+    assert after.count("?") > before.count("?")
