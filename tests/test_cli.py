@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -130,9 +131,12 @@ def test_run_does_not_import_what_it_does_not_need():
 
 
 @pytest.mark.parametrize("command", [(), ("run",), ("explain",), ("audit",)])
-def test_every_command_has_help_with_an_example(command):
-    done = diagnose(*command, "--help")
-    assert done.returncode == 0 and "xample: diagnose" in done.stdout
+def test_every_command_has_help_with_an_example_that_runs(command):
+    done = diagnose(*command, "--help", COLUMNS="200")
+    assert done.returncode == 0
+    (example,) = re.findall(r"Example: diagnose (.+)", done.stdout)
+    ran = diagnose(*example.split())
+    assert ran.returncode == 0 and ran.stdout, ran.stderr
 
 
 def test_text_of_a_case_file_cannot_steer_the_terminal(tmp_path):
