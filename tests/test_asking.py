@@ -23,7 +23,9 @@ def test_the_next_question_is_the_one_worth_most_for_its_price():
     values = [question.value for question in diagnosis.questions]
     assert values and values == sorted(values, reverse=True)
     assert values[0] == max(
-        q.value for q in diagnosis.open_questions if q.changes_work or max(diagnosis.ahead.chances.values()) < KNOWLEDGE.strategies["act_on"].figure
+        q.value
+        for q in diagnosis.open_questions
+        if q.changes_work or max(diagnosis.ahead.chances.values()) < KNOWLEDGE.strategies["act_on"].figure
     )
     for question in diagnosis.open_questions:
         assert question.value == pytest.approx(question.bits / (question.open.kind.minutes * question.open.kind.harm))
