@@ -6,6 +6,7 @@ third-party modules, since machines differ. Figures inside the process are media
 
 from __future__ import annotations
 
+import gc
 import statistics
 import subprocess
 import sys
@@ -42,6 +43,7 @@ def inside() -> list[tuple[str, float]]:
 
     loading = statistics.median(timed(load) for _ in range(RUNS))
     diagnoser = Diagnoser(load())
+    gc.freeze()  # as the command line does once the base is built
     cases = [case for path in example_files() for case in read_cases(path, diagnoser.knowledge)]
     one_case = [timed(lambda case=case: diagnoser.diagnose(case)) for case in cases]
     answers = [timed(lambda case=case: diagnoser.diagnose(case).questions) for case in cases]
