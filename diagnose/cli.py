@@ -6,15 +6,13 @@ import argparse
 import gc
 import os
 import sys
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from diagnose import __version__
 from diagnose.complaint import Complaint, Place, printable
 
 DONE, FAILED, UNUSABLE = 0, 1, 2
-
-Command = Callable[[argparse.Namespace], int]
 
 
 class _Parser(argparse.ArgumentParser):
