@@ -210,7 +210,13 @@ class Consultation:
 
     def _next_step(self, given: Given) -> Case:
         case = self.case
-        if given.values == (DONE,) or not given.known:
+        if not given.known:  # `done` lets rules conclude what was not done, so it has to be said
+            raise Complaint(
+                None,
+                "whether more was done has to be said",
+                f"`{DONE}` for no more, `unknown_coat` for something unknown",
+            )
+        if given.values == (DONE,):
             return replace(case, page_done=True)
         if len(case.steps) == MOST_STEPS:
             raise Complaint(None, f"more than {MOST_STEPS} steps", f"`{DONE}`")

@@ -143,3 +143,14 @@ def test_a_question_is_never_asked_twice():
 def test_several_answers_are_given_with_commas():
     prompt = begun().prompt
     assert understand(prompt, "1, 2").values == (prompt.options[0][0], prompt.options[1][0])
+
+
+def test_not_knowing_the_next_step_is_never_that_there_was_none():
+    """ "That was all" lets rules conclude what was not done; not knowing must not."""
+    now = begun("rough")
+    while now.prompt.about[0] != "do":
+        now = now.answer("")
+    for answer in ("", "unknown"):
+        with pytest.raises(Complaint, match="done"):
+            now.answer(answer)
+    assert not now.case.page_done and now.answer(DONE).case.page_done
