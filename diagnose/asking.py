@@ -25,7 +25,6 @@ class Answer:
     answer: str
     chance: float
     moves: tuple[tuple[str, int], ...]
-    first_cause: str
     first_remedy: str | None
 
 
@@ -145,7 +144,6 @@ class LookAhead:
                     answer,
                     likely[answer],
                     tuple(sorted(moves[answer].items())),
-                    max(chances, key=lambda n: (chances[n], n)),
                     first_remedy(self.knowledge, chances, facts) if moves[answer] else now,
                 )
             )

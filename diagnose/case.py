@@ -32,7 +32,7 @@ TOP = (
     "page_done",
     "answered",
 )
-EXPECT = ("first", "in_first_three", "not_first", "at_least", "because")
+EXPECT = ("first", "in_first_three", "not_first", "at_least", "at_most", "because")
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +66,7 @@ class Expect:
     in_first_three: tuple[str, ...] = ()
     not_first: tuple[str, ...] = ()
     at_least: Mapping[str, str] = field(default_factory=dict)
+    at_most: Mapping[str, str] = field(default_factory=dict)
     because: str = ""
     place: Place | None = None
 
@@ -275,22 +276,21 @@ def _expect(node: Node, knowledge: Knowledge) -> Expect:
     standing = [word for _, word in knowledge.standing]
     return Expect(
         *(named(row[key], f"expect, {key}") if key in row else () for key in ("first", "in_first_three", "not_first")),
-        at_least={
-            reading.word(Node(key, row["at_least"].keys[key]), "expect, at_least", causes): _standing(value, standing)
-            for key, value in reading.table(row["at_least"], "expect, at_least").items()
-        }
-        if "at_least" in row
-        else {},
+        at_least=_standings(row, "at_least", causes, standing),
+        at_most=_standings(row, "at_most", causes, standing),
         because=reading.text(row["because"], "expect, because") if "because" in row else "",
         place=node.place,
     )
 
 
-def _standing(node: Node, known: list[str]) -> str:
-    written = reading.text(node, "expect, at_least")
-    if written not in known:
-        raise Complaint(node.place, f"{shown(written)} is not a standing", would_accept(written, known))
-    return written
+def _standings(row: Mapping[str, Node], key: str, causes: list[str], known: list[str]) -> dict[str, str]:
+    found = {}
+    for name, node in reading.table(row[key], f"expect, {key}").items() if key in row else ():
+        cause = reading.word(Node(name, row[key].keys[name]), f"expect, {key}", causes)
+        found[cause] = reading.text(node, f"expect, {key}")
+        if found[cause] not in known:
+            raise Complaint(node.place, f"{shown(found[cause])} is not a standing", would_accept(found[cause], known))
+    return found
 
 
 def check_order(steps: tuple[Step, ...], knowledge: Knowledge) -> None:

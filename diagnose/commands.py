@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from diagnose.asking import Answer
 from diagnose.casefile import NotSaved, save
 from diagnose.consultation import Prompt
 from diagnose.layout import percent, wrap
 from diagnose.report_text import report, standing
-from diagnose.words import answer_words
+from diagnose.words import answer_words, how_strongly
 
 if TYPE_CHECKING:
     from diagnose.session import Session
@@ -51,27 +52,26 @@ def _why(session: Session, _: str) -> bool:
         )
         return True
     strategy = now.diagnoser.knowledge.strategies["worth_its_price"]
-    lines = wrap(
-        f"{strategy.says} This one is expected to tell {question.bits:.2f} bits about the causes that stand, for "
-        f"{question.open.kind.minutes:g} min. What each answer would move:",
-        width,
-    )
+    lines = wrap(f"{strategy.says} This one takes about {question.open.kind.minutes:g} min.", width)
     for answer in question.answers:
-        moved = sorted(
-            answer.moves,
-            key=lambda pair: (-abs(pair[1]) * now.diagnosis.ahead.chances[pair[0]] - abs(pair[1]) / 1e3, pair[0]),
-        )[:4]
-        names = (
-            "; ".join(f"{now.diagnoser.knowledge.causes[cause].name} {weight:+d}" for cause, weight in moved)
-            or "nothing"
-        )
-        lines += wrap(
-            f"{question.open.answers[answer.answer]} ({percent(answer.chance)} expected): {names}", width, "  - "
-        )
+        said = question.open.answers[answer.answer]
+        lines += wrap(f"{said} ({percent(answer.chance)} expected): {_moved(session, answer)}", width, "  - ")
     if prompt.shows:
         lines += wrap(prompt.shows, width, "  ")
     session.show(lines)
     return True
+
+
+def _moved(session: Session, answer: Answer) -> str:
+    """'strongly for X (+10); a little against Y (-2)': the causes that matter most of those an answer moves."""
+    now = session.now
+    knowledge, chances = now.diagnoser.knowledge, now.diagnosis.ahead.chances
+    moved = sorted(answer.moves, key=lambda pair: (-abs(pair[1]) * chances[pair[0]] - abs(pair[1]) / 1e3, pair[0]))
+    said = [
+        f"{how_strongly(weight)} {'for' if weight > 0 else 'against'} {knowledge.causes[cause].name} ({weight:+d})"
+        for cause, weight in moved[:4]
+    ]
+    return "; ".join(said) or "leaves all as it is"
 
 
 def _uses(patterns, prompt: Prompt) -> bool:

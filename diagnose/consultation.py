@@ -158,7 +158,8 @@ class Consultation:
     def _step_prompt(self, step: Step, name: str) -> Prompt:
         knowledge = self.diagnoser.knowledge
         prompt = self._attribute(("step", step.number, name), knowledge.attributes["step", name])
-        return replace(prompt, of=step_words(step, knowledge, number=True))
+        named = replace(step, given={k: v for k, v in step.given.items() if k == "product"})
+        return replace(prompt, of=step_words(named, knowledge, number=True))
 
     def _finding(self, name: str) -> Prompt:
         finding = self.diagnoser.knowledge.findings[name]

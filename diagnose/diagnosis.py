@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
 from diagnose.asking import LookAhead, Question, next_questions
-from diagnose.case import Case
+from diagnose.case import Case, Given
 from diagnose.computed import compute
 from diagnose.engine import Chain
 from diagnose.facts import given_facts
@@ -32,6 +32,21 @@ class Diagnosis:
     remedies: tuple[Proposal, ...]
     prevention: tuple[tuple[Cause, Advice], ...]
     cautions: tuple[tuple[Caution, tuple[str, ...]], ...]
+    diagnose: Callable[[Case], Diagnosis]
+
+    @cached_property
+    def apart(self) -> tuple[tuple[str, Standing], ...]:
+        """Complaints that speak against the leading cause, each with what leads for that complaint alone.
+
+        A cause need explain one complaint only; what it leaves over is a second trouble, or a wrong leader.
+        """
+        about = self.knowledge.opening[0]
+        given = self.case.findings.get(about)
+        if given is None or len(given.values) < 2 or self.first.cause is None:
+            return ()
+        left_over = [value for value in given.values if self.first.cause.weight_of(about, value) < 0]
+        alone = [(v, self.diagnose(self.case.with_given(about, Given((v,), v))).first) for v in left_over]
+        return tuple((value, row) for value, row in alone if row.id != self.first.id)
 
     @cached_property
     def ahead(self) -> LookAhead:
@@ -94,6 +109,7 @@ class Diagnoser:
             tuple(remedies),
             tuple(advice),
             self._cautions(trace),
+            self.diagnose,
         )
 
     def _cautions(self, trace: Trace) -> tuple[tuple[Caution, tuple[str, ...]], ...]:

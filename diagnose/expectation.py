@@ -26,6 +26,9 @@ def failed(diagnosis: Diagnosis) -> list[str]:
     for cause, word in expect.at_least.items():
         if standing.index(rows[cause].word) > standing.index(word):
             complaints.append(f"expected {cause} to stand at least as {word}, found {rows[cause].word}")
+    for cause, word in expect.at_most.items():
+        if standing.index(rows[cause].word) < standing.index(word):
+            complaints.append(f"expected {cause} to stand at most as {word}, found {rows[cause].word}")
     return complaints
 
 

@@ -196,6 +196,12 @@ class Cause:
     prevention: tuple[Advice, ...]
     place: Place
 
+    def weight_of(self, finding: str, answer: str) -> int:
+        """Decibans that this answer alone puts on the cause; 0 where it says nothing."""
+        return sum(
+            link.weights.get(answer, 0) for link in self.links if (link.about, link.subject) == ("answer", finding)
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class AskKind:

@@ -99,6 +99,9 @@ def standing(diagnosis: Diagnosis, width: int, most: int = SHOWN_CAUSES) -> list
             "undone; answer more of the questions below, or ask somebody who can see the piece.",
             width,
         )
+    for complaint, row in diagnosis.apart:
+        said = diagnosis.knowledge.findings[diagnosis.knowledge.opening[0]].answers[complaint]
+        lines += wrap(f"Not explained by the first: {said}. Taken alone it points to: {row.name} - {row.word}.", width)
     return lines
 
 
@@ -184,8 +187,7 @@ def remedies(diagnosis: Diagnosis, page: Page) -> list[str]:
         return lines + wrap("Nothing yet: no cause stands firmly enough to act on.", width)
     if diagnosis.first.probability < LIKELY:
         lines += wrap(
-            "No cause is likely yet, so only what harms little is named. The questions that are still open are worth "
-            "more than any of it.",
+            "No single cause is likely yet: the questions that are still open are worth more than any of this.",
             width,
         )
     lines += wrap("Try each on scrap or a hidden spot first, then in this order; stop when it is right.", width)

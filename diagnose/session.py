@@ -16,6 +16,8 @@ from diagnose.model import UNLISTED
 from diagnose.reading import as_name
 from diagnose.report_text import Page, asked_words, remedies, standing
 
+REFUSED_IN_A_ROW = 5  # of plain lines, after which a session ends
+
 
 class Console(Protocol):
     """What a session needs of a screen. `ask` raises EOFError when the input has ended.
@@ -40,6 +42,7 @@ class Session:
         self.console = console
         self.unsaved = ""
         self._shown: object = None
+        self._refused = 0
 
     # -- the loop ------------------------------------------------------------------------------------------------------
 
@@ -77,7 +80,12 @@ class Session:
             answered = self.now.answer(written)
         except Complaint as complaint:
             self.say(f"Sorry: {str(complaint).rstrip('.?')}{'?' if str(complaint).endswith('?') else '.'}")
+            self._refused += 1
+            if self.console.tells_standing and self._refused == REFUSED_IN_A_ROW:  # nobody is reading what is said
+                self.say(f"{REFUSED_IN_A_ROW} answers in a row could not be used. " + self.left())
+                return False
             return True
+        self._refused = 0
         self.show(wrap(understood(prompt, written), self.console.width, "    = "))
         self._move(answered)
         return True
@@ -193,6 +201,9 @@ class Session:
         wide = self.console.width >= 60
         start, end = ("Stands now: ", "none of these ") if wide else ("Now: ", "none ")
         line, end = start, end + percent(none.probability)
+        if rows[0] is none:  # what leads is said first
+            start, end = f"{start}{end} | ", ""
+            line = start
         for row in [row for row in rows if row.cause and row.probability >= 0.01][:3]:
             part = f"{row.name} {percent(row.probability)} | "
             if len(line) + len(part) + len(end) > self.console.width:
@@ -202,7 +213,7 @@ class Session:
                     line += part
                 break
             line += part
-        return line + end
+        return (line + end).removesuffix(" | ")
 
     def _completions(self, prompt: Prompt | None) -> list[tuple[str, str]]:
         words = [(word.name, word.says) for word in WORDS]
@@ -225,10 +236,23 @@ def understood(prompt: Prompt, written: str) -> str:
     if not given.known:
         return "not known"
     described = dict(prompt.options)
-    return ", ".join(
+    words = ", ".join(
         described.get(value, str(value).replace("_", " ")) if isinstance(value, str) else given.written
         for value in given.values
     )
+    others = other_meanings(prompt, written)
+    return f"{words} (if you meant {' or '.join(others)}, type `back` and its name)" if others else words
+
+
+def other_meanings(prompt: Prompt, written: str) -> list[str]:
+    """What else a general name might have meant ('maple': hard, soft, bigleaf), at most four, by name."""
+    word, spellings = as_name(written), prompt.spellings or {}
+    taken = spellings.get(word)
+    if taken is None or prompt.many or word == taken or written.strip().isdigit():
+        return []
+    others = {value for spelling, value in spellings.items() if word in spelling.split("_") and value != taken}
+    offered = {value for value, _ in prompt.options}
+    return [value.replace("_", " ") for value in sorted(others & offered or others)][:4]
 
 
 def w_is_answer(prompt: Prompt, written: str) -> bool:

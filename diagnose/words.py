@@ -97,6 +97,12 @@ def fact_words(fact: Fact, knowledge: Knowledge, case: Case) -> str:
     return " ".join(map(str, fact))
 
 
+def how_strongly(decibans: int) -> str:
+    """A weight in everyday words: ten decibans are ten to one."""
+    weight = abs(decibans)
+    return "decisively" if weight >= 15 else "strongly" if weight >= 8 else "fairly" if weight >= 4 else "a little"
+
+
 def _layer(number: int) -> str:
     return f"step {number}" if number else "the bare wood"
 

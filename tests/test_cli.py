@@ -148,7 +148,7 @@ def test_text_of_a_case_file_cannot_steer_the_terminal(tmp_path):
 
 
 def test_a_consultation_through_a_pipe(tmp_path):
-    done = diagnose(cwd=tmp_path, text_in="rough\n\n\ncherry\n")
+    done = diagnose(cwd=tmp_path, text_in="rough\n\n\n\ncherry\n")
     assert done.returncode == 0 and "\x1b" not in done.stdout
     assert "wood: black_cherry" in (tmp_path / "finish-1.yaml").read_text()
     done = diagnose("--case", "finish-1.yaml", cwd=tmp_path, text_in="leave\n")

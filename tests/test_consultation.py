@@ -60,7 +60,7 @@ def test_the_opening_page_comes_first_and_needs_a_complaint():
     ],
 )
 def test_an_answer_is_a_name_another_name_its_beginning_or_not_known(written, wood):
-    now = begun("rough", "first_wet", "fibres").answer(written)
+    now = begun("rough", "first_wet", "all_over", "fibres").answer(written)
     assert now.case.piece["wood"].values == (wood,)
 
 

@@ -23,7 +23,7 @@ from diagnose.session import Session
 
 DIAGNOSER = Diagnoser(load())
 ROOT = Path(__file__).resolve().parents[1]
-OPENING = "rough\nfirst_wet\nfibres\ncherry\nsolid\nnew_wood\n"
+OPENING = "rough\nfirst_wet\nall_over\nfibres\ncherry\nsolid\nnew_wood\n"
 
 
 def play(tmp_path, written, case=None):
@@ -48,7 +48,7 @@ def test_every_answer_is_in_the_file_as_soon_as_it_is_given(tmp_path):
             return super().readline(*limit)
 
     Session(Consultation(DIAGNOSER, Case("shop")), path, PlainConsole(Watching(OPENING), io.StringIO())).run()
-    assert "complaint: rough" in seen[1] and "feel: fibres" in seen[3] and "wood: black_cherry" in seen[4]
+    assert "complaint: rough" in seen[1] and "feel: fibres" in seen[4] and "wood: black_cherry" in seen[5]
 
 
 def test_the_words_work_at_any_prompt(tmp_path):
@@ -78,7 +78,7 @@ def test_a_hand_written_file_keeps_its_comments_and_other_entries(tmp_path):
     path.write_text(
         "# the walnut box for the fair\ncase: box\nnotes: ask the client  # on Monday\npiece: {wood: black_walnut}\n"
     )
-    play(tmp_path, "rough\nfirst_wet\nfibres\nsolid\n")
+    play(tmp_path, "rough\nfirst_wet\nall_over\nfibres\nsolid\n")
     text = path.read_text()
     assert text.startswith("# the walnut box for the fair\n") and "# on Monday" in text
     again = open_case(path, DIAGNOSER.knowledge)
@@ -150,7 +150,7 @@ def test_a_second_consultation_on_one_case_is_told(tmp_path):
 
 def test_killed_at_any_moment_what_was_acknowledged_is_there(tmp_path):
     """Kill the process (SIGKILL) after each of the first answers was acknowledged; the file holds all of them."""
-    answers = ["rough", "first_wet", "fibres", "cherry", "solid"]
+    answers = ["rough", "first_wet", "all_over", "fibres", "cherry", "solid"]
     for count in range(1, len(answers) + 1):
         path = tmp_path / f"killed-{count}.yaml"
         process = subprocess.Popen(
@@ -234,7 +234,7 @@ def test_prompt_toolkit_drives_the_same_session(tmp_path):
 
     path = tmp_path / "shop.yaml"
     with create_pipe_input() as keys:
-        keys.send_text("rough\rfirst_wet\rfibres\rcherry\rsolid\rback\rveneer\rleave\r")
+        keys.send_text("rough\rfirst_wet\rall_over\rfibres\rcherry\rsolid\rback\rveneer\rleave\r")
         console = TerminalConsole(PromptSession(input=keys, output=DummyOutput()))
         status = Session(Consultation(DIAGNOSER, Case("shop")), path, console).run()
     assert status == 0
@@ -254,7 +254,7 @@ def test_the_standing_line_fits_and_names_the_leading_cause(tmp_path, width):
     assert len(line) <= width and leading.name[:8] in line and "none" in line
 
 
-VAGUE = "rough\n" + "\n" * 7 + "done\n" + "\n" * 6  # a complaint, a page of don't knows, and six more of them
+VAGUE = "rough\n" + "\n" * 8 + "done\n" + "\n" * 6  # a complaint, a page of don't knows, and six more of them
 
 
 def test_report_works_at_the_end_and_before_anything_was_said(tmp_path):
@@ -269,3 +269,24 @@ def test_more_asks_further_after_it_had_stopped(tmp_path):
     went_on, _ = play(tmp_path, VAGUE + "more\n", Case("shop"))
     before, after = stopped.split("Several answers")[1], went_on.split("Several answers")[1]
     assert after.count("?") > before.count("?")
+
+
+def test_what_leads_is_said_first_in_the_standing_line(tmp_path):
+    path = tmp_path / "shop.yaml"
+    session = Session(
+        Consultation(DIAGNOSER, Case("shop")).answer("something_else"), path, PlainConsole(io.StringIO(), io.StringIO())
+    )
+    assert session.standing_line().startswith("Stands now: none of these ")
+
+
+def test_a_general_name_is_taken_with_what_else_it_may_mean(tmp_path):
+    said, path = play(tmp_path, "rough\n\n\n\nmaple\n")
+    assert "wood: sugar_maple" in path.read_text()
+    assert "if you meant" in said and "red maple" in said
+    said, _ = play(tmp_path, "back\nblack_cherry\n")
+    assert "if you meant" not in said
+
+
+def test_plain_lines_that_cannot_be_used_do_not_go_on_for_ever(tmp_path):
+    said, path = play(tmp_path, "\n" * 50)
+    assert said.count("without a complaint") == 5 and "Left" in said and not path.exists()
