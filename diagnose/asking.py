@@ -168,12 +168,14 @@ def _answer_chances(
 ) -> dict[str, float]:
     """How likely each answer is, over all causes: P(answer | cause) is the usual share times the weight, normalised."""
     usual = usual_shares(asked)
-    total = dict.fromkeys(asked.answers, 0.0)
-    for cause, chance in chances.items():
+    moved = sorted({cause for answer in moves.values() for cause in answer})
+    unmoved = max(0.0, 1 - fsum(chances[cause] for cause in moved))
+    total = {answer: unmoved * share for answer, share in usual.items()}
+    for cause in moved:
         raised = {a: usual[a] * 10 ** (moves[a].get(cause, 0) / 10) for a in asked.answers}
         whole = fsum(raised.values())
         for answer, value in raised.items():
-            total[answer] += chance * value / whole
+            total[answer] += chances[cause] * value / whole
     return total
 
 

@@ -32,16 +32,19 @@ class RuleIndex:
         self.built: dict[str, object] = {}  # what an engine has made of each rule so far
         self.watching: dict[Key, list[tuple[int, int]]] = defaultdict(list)
         self.keys: list[tuple[Key, ...]] = []
+        self.free: list[tuple[bool, ...]] = []  # whether a pattern holds more than constants
         shapes: dict[tuple[str, int], set[tuple[int, ...]]] = defaultdict(set)
         for number, rule in enumerate(self.rules):
-            row = []
+            row, free = [], []
             for position, pattern in enumerate(rule.when):
                 shape = _shape(pattern)
                 key = _key(pattern, shape)
                 row.append(key)
+                free.append(len(shape) < len(pattern))
                 self.watching[key].append((number, position))
                 shapes[(pattern[0], len(pattern))].add(shape)
             self.keys.append(tuple(row))
+            self.free.append(tuple(free))
         self._shapes = {relation: tuple(sorted(found)) for relation, found in shapes.items()}
 
     def keys_of(self, fact: Fact) -> Iterator[Key]:
@@ -53,13 +56,18 @@ class RuleIndex:
 
 
 class Store:
-    """Facts filed for an index. A child store sees its parent's facts and keeps its own additions apart."""
+    """Facts filed for an index. A child store sees its parent's facts and keeps its own additions apart.
+
+    `_met` counts, for each rule, the patterns under whose key some fact is filed; a rule is joined only when that is all
+    of them, so that a rule that cannot be complete costs no more than the counting.
+    """
 
     def __init__(self, index: RuleIndex, parent: Store | None = None):
         self.index = index
         self.parent = parent
         self.facts: dict[Fact, int] = {}
-        self._filed: dict[Key, list[Fact]] = defaultdict(list)
+        self._filed: dict[Key, list[Fact]] = {}
+        self._met: dict[int, int] = {}
 
     def __contains__(self, fact: Fact) -> bool:
         return fact in self.facts or (self.parent is not None and fact in self.parent)
@@ -69,19 +77,38 @@ class Store:
             yield from self.parent.filed(key)
         yield from self._filed.get(key, ())
 
+    def _any_filed(self, key: Key) -> bool:
+        return key in self._filed or (self.parent is not None and self.parent._any_filed(key))
+
+    def _count(self, number: int) -> int:
+        if number in self._met:
+            return self._met[number]
+        return self.parent._count(number) if self.parent is not None else 0
+
     def add(self, fact: Fact) -> Iterator[tuple[Rule, tuple[Fact, ...], dict]]:
         """File `fact` and yield each (rule, premises, bindings) that it completes. A known fact yields nothing."""
         if fact in self:
             return
         self.facts[fact] = len(self.facts)
-        keys = list(self.index.keys_of(fact))
+        index = self.index
+        keys = list(index.keys_of(fact))
         for key in keys:
-            self._filed[key].append(fact)
+            if not self._any_filed(key):
+                for number, _ in index.watching[key]:
+                    self._met[number] = self._count(number) + 1
+            self._filed.setdefault(key, []).append(fact)
         for key in keys:
-            for number, position in self.index.watching[key]:
-                rule = self.index.rules[number]
-                bound = bind(rule.when[position], fact, {})
-                if bound is not None:
+            for number, position in index.watching[key]:
+                rule = index.rules[number]
+                patterns = rule.when
+                if self._count(number) < len(patterns):
+                    continue
+                bound = bind(patterns[position], fact, {}) if index.free[number][position] else {}
+                if bound is None:
+                    continue
+                if len(patterns) == 1:
+                    yield rule, (fact,), bound
+                else:
                     yield from self._join(number, rule, position, fact, 0, bound, ())
 
     def _join(self, number, rule, fixed, new, position, bound, premises):
@@ -92,10 +119,11 @@ class Store:
         if position == fixed:
             yield from self._join(number, rule, fixed, new, position + 1, bound, (*premises, new))
             return
+        free = self.index.free[number][position]
         for fact in self.filed(self.index.keys[number][position]):
             if position < fixed and fact == new:
                 continue
-            extended = bind(rule.when[position], fact, bound)
+            extended = bind(rule.when[position], fact, bound) if free else bound
             if extended is not None:
                 yield from self._join(number, rule, fixed, new, position + 1, extended, (*premises, fact))
 

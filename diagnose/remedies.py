@@ -45,12 +45,11 @@ def _propose(knowledge: Knowledge, chances: Mapping[str, float], facts: Collecti
     needed = {"slight": strategies["care_on_a_guess"].figure, "lasting": strategies["no_harm_on_a_guess"].figure}
     unsure = strategies["state_not_known"].figure
     reasons: dict[str, list[tuple[Cause, Treatment]]] = {}
-    for cause in sorted(
-        (knowledge.causes[name] for name in chances if name != UNLISTED), key=lambda c: (-chances[c.id], c.id)
-    ):
-        if chances[cause.id] >= least:
-            for treatment in cause.treatments:
-                reasons.setdefault(treatment.remedy, []).append((cause, treatment))
+    standing = [name for name, chance in chances.items() if chance >= least and name != UNLISTED]
+    for name in sorted(standing, key=lambda name: (-chances[name], name)):
+        cause = knowledge.causes[name]
+        for treatment in cause.treatments:
+            reasons.setdefault(treatment.remedy, []).append((cause, treatment))
     proposals = []
     for name, pairs in reasons.items():
         remedy = knowledge.remedies[name]
