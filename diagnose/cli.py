@@ -166,7 +166,8 @@ def _explain(chosen: argparse.Namespace) -> int:
 
 
 def _audit(chosen: argparse.Namespace) -> int:
-    from diagnose.audit import as_json, as_text, audit
+    from diagnose.audit import audit
+    from diagnose.flaws import as_json, as_text
 
     complaints = audit(getattr(chosen, "knowledge", None))
     sys.stdout.write(as_json(complaints) if chosen.format == "json" else as_text(complaints))

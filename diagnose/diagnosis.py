@@ -21,7 +21,10 @@ from diagnose.trace import Trace, trace_of
 
 @dataclass(frozen=True)
 class Diagnosis:
-    """Everything that can be said of a case. What could be asked further is worked out only when asked for."""
+    """Everything that can be said of a case. What could be asked further is worked out only when asked for.
+
+    `fired` names every rule that fired; `diagnose` diagnoses another case with the same knowledge.
+    """
 
     case: Case
     knowledge: Knowledge
@@ -32,6 +35,7 @@ class Diagnosis:
     remedies: tuple[Proposal, ...]
     prevention: tuple[tuple[Cause, Advice], ...]
     cautions: tuple[tuple[Caution, tuple[str, ...]], ...]
+    fired: frozenset[str]
     diagnose: Callable[[Case], Diagnosis]
 
     @cached_property
@@ -109,6 +113,7 @@ class Diagnoser:
             tuple(remedies),
             tuple(advice),
             self._cautions(trace),
+            frozenset(firing.rule for firing in engine.firings),
             self.diagnose,
         )
 

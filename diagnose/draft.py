@@ -14,6 +14,7 @@ from diagnose.model import (
     Caution,
     Citation,
     Condition,
+    Exemption,
     Finding,
     Remedy,
     Source,
@@ -51,6 +52,7 @@ class Draft:
     causes: dict[str, Cause] = field(default_factory=dict)
     opening: tuple[str, ...] = ()
     rules: list[Rule] = field(default_factory=list)
+    exemptions: list[Exemption] = field(default_factory=list)
     closures: set[tuple[str, str, str]] = field(default_factory=set)
 
     def cite(self, node: Node, what: str) -> tuple[Citation, ...]:

@@ -63,7 +63,7 @@ def entries(knowledge: Knowledge, name: str) -> list[Entry]:
             )
         )
     if not found:
-        from diagnose.audit import CODES
+        from diagnose.flaws import CODES
 
         if name in CODES:
             return [Entry("audit code", name, name, (("what it means", (CODES[name],)),))]

@@ -39,6 +39,8 @@ def given_facts(case: Case, knowledge: Knowledge) -> dict[Fact, str]:
         say(value, "answer", name, what=name)
     for fact in arrangement(case, knowledge):
         facts[fact] = "order of the steps"
+    if ("step", "last_of_kind") in knowledge.attributes:
+        facts |= dict.fromkeys(last_of_kind(case, knowledge), "order of the steps")
     return facts
 
 
@@ -78,3 +80,14 @@ def arrangement(case: Case, knowledge: Knowledge) -> Iterator[Fact]:
         for earlier in numbers:
             if earlier < later:
                 yield ("after", later, earlier)
+
+
+def last_of_kind(case: Case, knowledge: Knowledge) -> Iterator[Fact]:
+    """Of work that leaves no layer: whether it was the last of its kind stated before the next layer."""
+    later: set[str] = set()
+    for step in reversed(case.steps):
+        if knowledge.step_kinds[step.do].layer:
+            later = set()
+        else:
+            yield ("step", step.number, "last_of_kind", "no" if step.do in later else "yes")
+            later.add(step.do)

@@ -79,6 +79,8 @@ def load(folder: Path | None = None) -> Knowledge:
     load_causes.compile_links(draft)
     load_causes.compile_traits(draft)
     load_causes.compile_cautions(draft)
+    if folder / "exemptions.yaml" in trees:
+        load_vocabulary.read_exemptions(trees[folder / "exemptions.yaml"], draft)
     _check_references(draft, folder)
     return _finish(draft, files, folder)
 
@@ -168,4 +170,5 @@ def _finish(draft: Draft, files: dict[Path, str], folder: Path) -> Knowledge:
         closures=tuple(sorted(draft.closures)),
         version=digest.hexdigest()[:12],
         opening=draft.opening,
+        exemptions=tuple(draft.exemptions),
     )

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from diagnose import reading
-from diagnose.complaint import Complaint, shown
+from diagnose.complaint import Complaint, shown, would_accept
 from diagnose.draft import Draft
-from diagnose.model import UNKNOWN, AskKind, Attribute, Caution, Source, StepKind, Strategy, Thing
+from diagnose.flaws import CODES
+from diagnose.model import UNKNOWN, AskKind, Attribute, Caution, Exemption, Source, StepKind, Strategy, Thing
 from diagnose.units import KINDS
 from diagnose.yamltree import Node
 
@@ -206,3 +207,14 @@ def read_strategy(node: Node, draft: Draft) -> None:
             draft.cite(row["source"], f"strategy {key}"),
             table["rules"].keys[key],
         )
+
+
+def read_exemptions(node: Node, draft: Draft) -> None:
+    """A list of flaws that the audit is to leave alone, each with its reason."""
+    for item in reading.items(node, "the exemptions"):
+        row = reading.table(item, "an exemption", fields := ("code", "of", "because"), fields)
+        code = reading.text(row["code"], "an exemption, code")
+        if code not in CODES:
+            raise Complaint(row["code"].place, f"{shown(code)} is not a code of the audit", would_accept(code, CODES))
+        of, because = (reading.text(row[key], f"an exemption, {key}") for key in ("of", "because"))
+        draft.exemptions.append(Exemption(code, of, because, item.place))

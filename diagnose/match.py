@@ -58,8 +58,8 @@ class RuleIndex:
 class Store:
     """Facts filed for an index. A child store sees its parent's facts and keeps its own additions apart.
 
-    `_met` counts, for each rule, the patterns under whose key some fact is filed; a rule is joined only when that is all
-    of them, so that a rule that cannot be complete costs no more than the counting.
+    `_met` counts, for each rule, the patterns under whose key some fact is filed; a rule is joined only when that is
+    all of them, so that a rule that cannot be complete costs no more than the counting.
     """
 
     def __init__(self, index: RuleIndex, parent: Store | None = None):

@@ -226,6 +226,16 @@ class Strategy:
 
 
 @dataclass(frozen=True, slots=True)
+class Exemption:
+    """A flaw that the audit is to leave alone: its code, what it is about, and why that is as it should be."""
+
+    code: str
+    of: str
+    because: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
 class Knowledge:
     """The whole base. `rules` is what it compiles to; `version` changes with any byte of it."""
 
@@ -248,3 +258,4 @@ class Knowledge:
     closures: tuple[tuple[str, str, str], ...]
     version: str
     opening: tuple[str, ...] = ()
+    exemptions: tuple[Exemption, ...] = ()

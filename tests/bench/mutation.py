@@ -1,0 +1,126 @@
+"""Does every weight matter? Each weight of each cause is dropped, then turned round, and the examples looked at again.
+
+    python tests/bench/mutation.py [--knowledge DIR] [--list]
+
+A changed weight is noticed when at least one example (beside the causes, or a case under cases/) comes to another
+outcome: another list, order or word of standing of the causes that a report shows (from one in a hundred on). It is
+caught when an expectation of some example fails. Printed are the shares that were not noticed and not caught; `--list`
+names the weights that were not noticed.
+"""
+
+from __future__ import annotations
+
+import argparse
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+from diagnose.case import read_cases
+from diagnose.diagnosis import Diagnoser, Diagnosis
+from diagnose.expectation import failed
+from diagnose.ledger import met_links, probabilities, score, standing_word
+from diagnose.load import example_files, load
+from diagnose.model import UNLISTED, Cause, Knowledge, Link
+from diagnose.report_text import SHOWN_FROM
+
+CASES = Path(__file__).resolve().parents[2] / "cases"
+
+
+class Played:
+    """One example, ready to be looked at again with one weight changed."""
+
+    def __init__(self, knowledge: Knowledge, diagnosis: Diagnosis):
+        self.knowledge = knowledge
+        self.diagnosis = diagnosis
+        self.facts = set(diagnosis.store.facts)
+        self.met = met_links(self.facts)
+        self.scores = {cause.id: score(cause, self.met) for cause in knowledge.causes.values()}
+        self.before = self._outcome(self.scores)
+
+    def answers(self, link: Link) -> list[str]:
+        """The answers of the link that are given here."""
+        return [answer for answer in link.weights if (link.about, link.subject, answer) in self.facts]
+
+    def changed(self, cause: Cause, link: Link, answer: str, weight: int | None) -> tuple[bool, bool]:
+        """(noticed, caught) when the answer's weight is `weight` instead; None drops it."""
+        weights = {a: link.weights[a] for a in self.answers(link)}
+        del weights[answer]
+        if weight is not None:
+            weights[answer] = weight
+        met = {key: value for key, value in self.met.items() if key != (cause.id, link.id)}
+        if weights:
+            met[cause.id, link.id] = max(weights.values())
+        scores = {**self.scores, cause.id: score(cause, met)}
+        if scores == self.scores:
+            return False, False
+        after = self._outcome(scores)
+        if after == self.before:
+            return False, False
+        return True, self._fails(scores)
+
+    def _outcome(self, scores: dict[str, int]) -> list[tuple[str, str]]:
+        chances = probabilities(scores)
+        rows = sorted(chances, key=lambda name: (-chances[name], name != UNLISTED, name))
+        return [(name, standing_word(chances[name], self.knowledge)) for name in rows if chances[name] >= SHOWN_FROM]
+
+    def _fails(self, scores: dict[str, int]) -> bool:
+        chances = probabilities(scores)
+        order = sorted(chances, key=lambda name: (-chances[name], name != UNLISTED, name))
+        rows = {row.id: row for row in self.diagnosis.ranking}
+        ranking = tuple(
+            replace(rows[n], probability=chances[n], word=standing_word(chances[n], self.knowledge)) for n in order
+        )
+        return bool(failed(replace(self.diagnosis, ranking=ranking)))
+
+
+def mutations(knowledge: Knowledge) -> Iterator[tuple[Cause, Link, str, int | None]]:
+    """Every weight that is not nothing: dropped (None), and turned round."""
+    for cause in knowledge.causes.values():
+        for link in cause.links:
+            for answer, weight in link.weights.items():
+                if weight:
+                    yield cause, link, answer, None
+                    yield cause, link, answer, -weight
+
+
+def main() -> None:
+    asked = argparse.ArgumentParser(description=__doc__.split("\n")[0])
+    asked.add_argument("--knowledge", type=Path)
+    asked.add_argument("--list", action="store_true")
+    given = asked.parse_args()
+    knowledge = load(given.knowledge)
+    diagnoser = Diagnoser(knowledge)
+    files = [*example_files(given.knowledge), *sorted(CASES.rglob("*.yaml"))]
+    played = [Played(knowledge, diagnoser.diagnose(case)) for path in files for case in read_cases(path, knowledge)]
+    meeting: dict[tuple[str, str, str], list[Played]] = defaultdict(list)
+    for one in played:
+        for cause in knowledge.causes.values():
+            for link in cause.links:
+                for answer in one.answers(link):
+                    meeting[cause.id, link.id, answer].append(one)
+    count = unmet = unnoticed = uncaught = 0
+    silent = []
+    for cause, link, answer, weight in mutations(knowledge):
+        count += 1
+        where = meeting[cause.id, link.id, answer]
+        seen = [one.changed(cause, link, answer, weight) for one in where]
+        unmet += not where
+        uncaught += not any(caught for _, caught in seen)
+        if not any(noticed for noticed, _ in seen):
+            unnoticed += 1
+            silent.append((link, answer, "dropped" if weight is None else "turned round", bool(where)))
+    print(f"{len(played)} examples, {count} changes of a weight")
+    for what, number in (
+        ("no example gives the answer", unmet),
+        ("no outcome changes", unnoticed),
+        ("no expectation fails", uncaught),
+    ):
+        print(f"{what:<28} {number:>6}  {number / count:6.1%}")
+    if given.list:
+        for link, answer, how, met in silent:
+            print(f"{link.place}: {link.id} {answer} {how}{'' if met else ' (never met)'}")
+
+
+if __name__ == "__main__":
+    main()
