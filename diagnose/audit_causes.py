@@ -93,6 +93,8 @@ def _cautions(knowledge: Knowledge) -> Iterator[Flaw]:
         for word in (thing.id.replace("_", " "), *thing.also)
         if len(word) > 3
     }
+    if not names:
+        return
     spelled = re.compile(r"\b(" + "|".join(sorted(map(re.escape, names), key=len, reverse=True)) + r")\b")
     told = [(r.id, r.place, r.do, r.uses, r.hazards) for r in knowledge.remedies.values()]
     told += [
