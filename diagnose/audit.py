@@ -20,11 +20,11 @@ from diagnose.load import CASES, example_files, load
 from diagnose.model import Knowledge
 
 
-def audit(folder: Path | None = None) -> list[Flaw]:
-    """Every flaw found in `folder`, in order of place. Raises Complaint for what cannot be read."""
-    knowledge = load(folder)
+def audit(folder: Path | None = None, own: Path | None = None) -> list[Flaw]:
+    """Every flaw in `folder` with a shop's `own` laid over it, by place. Raises Complaint where it cannot be read."""
+    knowledge = load(folder, own)
     diagnoser = Diagnoser(knowledge)
-    examples = {path: read_cases(path, knowledge) for path in example_files(folder)}
+    examples = {path: read_cases(path, knowledge) for path in example_files(folder, own)}
     diagnoses = {(path, case.id): diagnoser.diagnose(case) for path, cases in examples.items() for case in cases}
     found = [
         *_examples(knowledge, examples, diagnoses),

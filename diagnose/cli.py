@@ -93,7 +93,11 @@ def _parser() -> argparse.ArgumentParser:
 
 def _common(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
-        "--knowledge", type=Path, metavar="DIR", default=argparse.SUPPRESS, help="another knowledge folder"
+        "--knowledge",
+        type=Path,
+        metavar="DIR",
+        default=argparse.SUPPRESS,
+        help="a shop's own knowledge, laid over what is shipped",
     )
 
 
@@ -102,7 +106,7 @@ def _diagnoser(chosen: argparse.Namespace):
     from diagnose.load import load
 
     gc.disable()  # what is built here is large and lasts; walking it again and again would only cost start-up
-    diagnoser = Diagnoser(load(getattr(chosen, "knowledge", None)))
+    diagnoser = Diagnoser(load(own=getattr(chosen, "knowledge", None)))
     gc.freeze()
     gc.enable()
     return diagnoser
@@ -169,7 +173,7 @@ def _audit(chosen: argparse.Namespace) -> int:
     from diagnose.audit import audit
     from diagnose.flaws import as_json, as_text
 
-    complaints = audit(getattr(chosen, "knowledge", None))
+    complaints = audit(own=getattr(chosen, "knowledge", None))
     sys.stdout.write(as_json(complaints) if chosen.format == "json" else as_text(complaints))
     return FAILED if complaints else DONE
 

@@ -52,6 +52,7 @@ class Draft:
     causes: dict[str, Cause] = field(default_factory=dict)
     opening: tuple[str, ...] = ()
     rules: list[Rule] = field(default_factory=list)
+    own: str = ""  # how the names of files in a shop's own folder begin
     exemptions: list[Exemption] = field(default_factory=list)
     closures: set[tuple[str, str, str]] = field(default_factory=set)
 
@@ -66,7 +67,7 @@ class Draft:
         written = reading.text(node, what)
         head, _, section = written.partition(",")
         if _PRACTICE.match(written):
-            return Citation(None, practice=written)
+            return Citation(None, practice=written, own=self._is_own(node))
         key = reading.as_name(head)
         if key not in self.sources:
             raise Complaint(
@@ -74,7 +75,10 @@ class Draft:
                 f"{what}: {shown(head)} is not in sources.yaml",
                 would_accept(key, [*self.sources, *PRACTICE]),
             )
-        return Citation(self.sources[key], section.strip())
+        return Citation(self.sources[key], section.strip(), own=self._is_own(node))
+
+    def _is_own(self, node: Node) -> bool:
+        return bool(self.own) and node.place.file.startswith(self.own)
 
     def hazards(self, node: Node | None, what: str) -> tuple[str, ...]:
         return self._each_once(node, f"{what}, hazards", self.cautions)

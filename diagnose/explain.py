@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from diagnose.complaint import Complaint, shown, would_accept
 from diagnose.layout import heading, join, wrap
 from diagnose.model import (
+    OWN,
     UNLISTED,
     Attribute,
     Cause,
@@ -78,6 +79,8 @@ def explain(knowledge: Knowledge, name: str, width: int) -> str:
     lines: list[str] = []
     for entry in entries(knowledge, name):
         lines += wrap(f"{entry.title}", width) + wrap(f"{entry.kind} {entry.id}", width)
+        if entry.id in knowledge.own:
+            lines += wrap(f"{OWN} knowledge, {knowledge.own[entry.id]}", width)
         for title, sentences in entry.sections:
             lines += heading(title, width)
             for sentence in sentences:
@@ -92,6 +95,7 @@ def explain_json(knowledge: Knowledge, name: str) -> str:
             "kind": e.kind,
             "id": e.id,
             "title": e.title,
+            "own": knowledge.own.get(e.id),
             "sections": [{"title": t, "says": list(s)} for t, s in e.sections],
         }
         for e in entries(knowledge, name)

@@ -8,14 +8,15 @@ from __future__ import annotations
 
 import hashlib
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import partial
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from diagnose import load_causes, load_findings, load_vocabulary
 from diagnose.complaint import Complaint, Place, would_accept
 from diagnose.draft import Draft
 from diagnose.model import Knowledge
+from diagnose.overlay import check_parts, lay_over
 from diagnose.reading import NAME
 from diagnose.rules import Rule
 from diagnose.yamltree import Node, parse, read_file
@@ -37,25 +38,31 @@ def shipped() -> Path:
     raise Complaint(Place(str(beside)), "the knowledge folder is missing", "install the program again")
 
 
-def load(folder: Path | None = None) -> Knowledge:
-    """Read, check and compile `folder` (the shipped knowledge where none is given). Raises Complaint."""
-    folder = folder or shipped()
-    files = _files(folder)
-    draft = Draft()
-    trees = {path: parse(text, _label(path, folder)) for path, text in files.items()}
+def load(folder: Path | None = None, own: Path | None = None) -> Knowledge:
+    """Read, check and compile `folder` (the shipped one where none is given), a shop's `own` folder laid over it.
 
-    inside: dict[str, list[tuple[Path, Node]]] = defaultdict(list)
-    for path, tree in trees.items():
-        inside[path.relative_to(folder).parts[0]].append((path, tree))
+    Raises Complaint.
+    """
+    folder = folder or shipped()
+    texts = _texts(folder)
+    own_texts = _texts(own) if own else {}
+    trees: list[tuple[PurePosixPath, Node]]
+    label = "" if own is None else str(own) if len(own.parts) > 1 else f"./{own}"
+    trees, changed = lay_over(_trees(texts, folder.resolve().name), _trees(own_texts, label))
+    draft = Draft(own=f"{label}/" if own else "")
+    single = {path.name: tree for path, tree in trees if len(path.parts) == 1}
+    inside: dict[str, list[tuple[PurePosixPath, Node]]] = defaultdict(list)
+    for path, tree in trees:
+        inside[path.parts[0]].append((path, tree))
 
     def every(part: str, read: Callable[[Node, Draft], None]) -> None:
         for _, tree in inside[part]:
             read(tree, draft)
 
     def one(name: str, read: Callable[[Node, Draft], None]) -> None:
-        if folder / name not in trees:
+        if name not in single:
             raise Complaint(Place(str(folder)), f"has no {name}", "it is part of every knowledge folder")
-        read(trees[folder / name], draft)
+        read(single[name], draft)
 
     one("scale.yaml", load_vocabulary.read_scale)
     every("sources", load_vocabulary.read_sources)
@@ -75,50 +82,57 @@ def load(folder: Path | None = None) -> Knowledge:
     every("remedies", load_causes.read_remedies)
     every("remedies", load_causes.compile_remedies)
     for path, tree in inside["causes"]:
-        load_causes.read_cause(tree, _cause_name(path, folder), path.parent.name, draft)
+        load_causes.read_cause(tree, _cause_name(path, tree), path.parent.name, draft)
     load_causes.compile_links(draft)
     load_causes.compile_traits(draft)
     load_causes.compile_cautions(draft)
-    if folder / "exemptions.yaml" in trees:
-        load_vocabulary.read_exemptions(trees[folder / "exemptions.yaml"], draft)
-    _check_references(draft, folder)
-    return _finish(draft, files, folder)
+    if "exemptions.yaml" in single:
+        load_vocabulary.read_exemptions(single["exemptions.yaml"], draft)
+    _check_references(draft, single)
+    return _finish(draft, {**texts, **{path / "own": text for path, text in own_texts.items()}}, changed)
 
 
-def example_files(folder: Path | None = None) -> list[Path]:
-    """The example cases that lie beside the causes."""
-    return sorted((folder or shipped()).glob(f"causes/*/*{CASES}"))
+def example_files(folder: Path | None = None, own: Path | None = None) -> list[Path]:
+    """The example cases that lie beside the causes; the shop's own take the place of shipped ones of that name."""
+    folders = [folder or shipped(), *([own] if own else [])]
+    found = {path.name: path for one in folders for path in one.glob(f"causes/*/*{CASES}")}
+    return sorted(found.values())
 
 
-def _files(folder: Path) -> dict[Path, str]:
+def _texts(folder: Path) -> dict[PurePosixPath, str]:
+    """The text of every knowledge file in a folder, by its path inside."""
     if not folder.is_dir():
         raise Complaint(Place(str(folder)), "is not a folder", "give the path of a knowledge folder")
     paths = sorted(p for p in folder.rglob("*.yaml") if p.is_file() and not p.name.endswith(CASES))
-    return {path: read_file(path) for path in paths}
+    return {PurePosixPath(path.relative_to(folder).as_posix()): read_file(path) for path in paths}
 
 
-def _label(path: Path, folder: Path) -> str:
-    return str(Path(folder.name) / path.relative_to(folder))
+def _trees(texts: Mapping[PurePosixPath, str], label: str) -> dict[PurePosixPath, Node]:
+    trees = {path: parse(text, f"{label}/{path}") for path, text in texts.items()}
+    check_parts(trees)
+    return trees
 
 
-def _cause_name(path: Path, folder: Path) -> str:
+def _cause_name(path: PurePosixPath, tree: Node) -> str:
     if not NAME.match(path.stem):
         raise Complaint(
-            Place(_label(path, folder)),
+            Place(tree.place.file),
             "the file's name becomes the id of the cause and cannot be one",
             "lower-case letters, digits and _, a letter first",
         )
     return path.stem
 
 
-def _check_references(draft: Draft, folder: Path) -> None:
+def _check_references(draft: Draft, single: Mapping[str, Node]) -> None:
     """References that may run forward: strategy figures, look-alikes, attributes a step kind asks for, rule names."""
-    strategy_file, steps_file = (Place(_label(folder / name, folder)) for name in ("strategy.yaml", "steps.yaml"))
+    strategy_file, steps_file = (Place(single[name].place.file) for name in ("strategy.yaml", "steps.yaml"))
     for name in FIGURES:
         if name not in draft.strategies or draft.strategies[name].figure is None:
             raise Complaint(
                 strategy_file, f"the strategy rule '{name}' with its `figure:` is missing", "the program reads it"
             )
+    if "recall" not in draft.ask_kinds:
+        raise Complaint(strategy_file, "the kind of asking 'recall' is missing", "details of a schedule are asked so")
     if "worth_its_price" not in draft.strategies:
         raise Complaint(strategy_file, "the strategy rule 'worth_its_price' is missing", "`why` quotes it")
     for cause in draft.causes.values():
@@ -146,10 +160,10 @@ def _check_references(draft: Draft, folder: Path) -> None:
         seen[rule.name] = rule
 
 
-def _finish(draft: Draft, files: dict[Path, str], folder: Path) -> Knowledge:
+def _finish(draft: Draft, texts: Mapping[PurePosixPath, str], changed: Mapping[str, str]) -> Knowledge:
     digest = hashlib.sha256()
-    for path, text in files.items():
-        digest.update(f"{path.relative_to(folder).as_posix()}\0{text}\0".encode())
+    for path, text in texts.items():
+        digest.update(f"{path}\0{text}\0".encode())
     return Knowledge(
         attributes=draft.attributes,
         step_kinds=draft.step_kinds,
@@ -171,4 +185,5 @@ def _finish(draft: Draft, files: dict[Path, str], folder: Path) -> Knowledge:
         version=digest.hexdigest()[:12],
         opening=draft.opening,
         exemptions=tuple(draft.exemptions),
+        own=changed,
     )

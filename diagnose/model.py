@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from diagnose.complaint import Place
 from diagnose.rules import Rule
 
 UNKNOWN = "unknown"
+OWN = "this shop's own"  # said of whatever rests on a folder laid over the shipped one
 UNLISTED = "unlisted"
 
 
@@ -31,8 +32,12 @@ class Citation:
     source: Source | None
     section: str = ""
     practice: str = ""
+    own: bool = False
 
     def __str__(self) -> str:
+        return f"{self._words()} ({OWN})" if self.own else self._words()
+
+    def _words(self) -> str:
         if self.source is None:
             return self.practice
         parts = [self.source.title, self.source.publisher, self.source.year, self.section]
@@ -237,7 +242,10 @@ class Exemption:
 
 @dataclass(frozen=True, slots=True)
 class Knowledge:
-    """The whole base. `rules` is what it compiles to; `version` changes with any byte of it."""
+    """The whole base. `rules` is what it compiles to; `version` changes with any byte of it.
+
+    `own` says what a shop's own folder added, changed or put in place of a shipped entry, by name.
+    """
 
     attributes: Mapping[tuple[str, str], Attribute]
     step_kinds: Mapping[str, StepKind]
@@ -259,3 +267,4 @@ class Knowledge:
     version: str
     opening: tuple[str, ...] = ()
     exemptions: tuple[Exemption, ...] = ()
+    own: Mapping[str, str] = field(default_factory=dict)

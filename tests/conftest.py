@@ -82,6 +82,7 @@ step:
 """,
     "strategy.yaml": """\
 kinds:
+  recall: {name: remember, minutes: 0.5, harm: none}
   look: {name: look, minutes: 1, harm: none}
   wipe: {name: wipe test, minutes: 3, harm: none}
 opening: [complaint, wood]

@@ -89,9 +89,9 @@ def main() -> None:
     asked.add_argument("--knowledge", type=Path)
     asked.add_argument("--list", action="store_true")
     given = asked.parse_args()
-    knowledge = load(given.knowledge)
+    knowledge = load(own=given.knowledge)
     diagnoser = Diagnoser(knowledge)
-    files = [*example_files(given.knowledge), *sorted(CASES.rglob("*.yaml"))]
+    files = [*example_files(own=given.knowledge), *sorted(CASES.rglob("*.yaml"))]
     played = [Played(knowledge, diagnoser.diagnose(case)) for path in files for case in read_cases(path, knowledge)]
     meeting: dict[tuple[str, str, str], list[Played]] = defaultdict(list)
     for one in played:
