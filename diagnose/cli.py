@@ -86,6 +86,15 @@ def _parser() -> argparse.ArgumentParser:
         epilog="Example: diagnose audit",
     )
     audit.add_argument("--format", choices=("text", "json"), default="text")
+    audit.add_argument(
+        "--against",
+        type=Path,
+        metavar="DIR",
+        help="show every example and case whose ranking differs from that of an earlier knowledge folder",
+    )
+    audit.add_argument(
+        "cases", nargs="*", type=Path, metavar="CASES", help="with --against: case files to compare as well"
+    )
     _common(audit)
     audit.set_defaults(run=_audit)
     return parser
@@ -173,9 +182,25 @@ def _audit(chosen: argparse.Namespace) -> int:
     from diagnose.audit import audit
     from diagnose.flaws import as_json, as_text
 
+    if chosen.against:
+        return _compare(chosen)
     complaints = audit(own=getattr(chosen, "knowledge", None))
     sys.stdout.write(as_json(complaints) if chosen.format == "json" else as_text(complaints))
     return FAILED if complaints else DONE
+
+
+def _compare(chosen: argparse.Namespace) -> int:
+    from diagnose.case import read_cases
+    from diagnose.compare import as_text, compare
+    from diagnose.diagnosis import Diagnoser
+    from diagnose.load import example_files, load
+
+    own = getattr(chosen, "knowledge", None)
+    before, after = Diagnoser(load(chosen.against, own)), Diagnoser(load(own=own))
+    files = [*example_files(own=own), *case_files(chosen.cases)]
+    count = sum(len(read_cases(path, after.knowledge)) for path in files)
+    sys.stdout.write(as_text(compare(before, after, files), count))
+    return DONE
 
 
 def _consult(chosen: argparse.Namespace) -> int:
