@@ -53,6 +53,9 @@ def case_object(diagnosis: Diagnosis) -> dict:
             {"id": c.id, "title": c.title, "says": c.says, "source": _cited(c.source), "for": list(by)}
             for c, by in diagnosis.cautions
         ],
+        "apart": [
+            {"complaint": complaint, "cause": row.id, "standing": row.word} for complaint, row in diagnosis.apart
+        ],
         "next_questions": [_question(q) for q in diagnosis.questions],
         "trace": [
             {
