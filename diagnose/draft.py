@@ -20,6 +20,7 @@ from diagnose.model import (
     Source,
     StepKind,
     Strategy,
+    Term,
     Thing,
 )
 from diagnose.rules import Rule
@@ -38,6 +39,7 @@ class Draft:
     standing: list[tuple[float, str]] = field(default_factory=list)
     harms: dict[str, float] = field(default_factory=dict)
     families: dict[str, str] = field(default_factory=dict)
+    terms: dict[str, Term] = field(default_factory=dict)
     sources: dict[str, Source] = field(default_factory=dict)
     attributes: dict[tuple[str, str], Attribute] = field(default_factory=dict)
     step_kinds: dict[str, StepKind] = field(default_factory=dict)

@@ -22,6 +22,7 @@ from diagnose.model import (
     Remedy,
     Source,
     Strategy,
+    Term,
     Thing,
 )
 from diagnose.reading import as_name
@@ -111,6 +112,7 @@ def _tables(knowledge: Knowledge) -> Iterator[tuple[str, Mapping, Callable[[Know
     yield "material", knowledge.materials, _thing
     yield "wood", knowledge.woods, _thing
     yield "caution", knowledge.cautions, _caution
+    yield "term", knowledge.terms, _term
     yield "strategy", knowledge.strategies, _strategy
     yield "source", knowledge.sources, _source
     yield "attribute", {f"{of} {name}": attribute for (of, name), attribute in knowledge.attributes.items()}, _attribute
@@ -156,6 +158,7 @@ def _cause(knowledge: Knowledge, cause: Cause) -> Entry:
         cause.name,
         _sections(
             ("also called", (", ".join(cause.also),)),
+            ("term", (f"{t.name}: {t.says}{_cited(t.source)}" for t in map(knowledge.terms.get, cause.terms))),
             ("family and stage", (f"{knowledge.families[cause.family]}; stage: {cause.stage}",)),
             ("mechanism", (cause.mechanism + _cited(cause.source),)),
             ("how often", (f"{cause.often} ({cause.prior:+d} decibans){_cited(cause.often_source)}",)),
@@ -287,6 +290,20 @@ def _caution(knowledge: Knowledge, caution: Caution) -> Entry:
         caution.id,
         caution.title,
         _sections(("what to mind", (caution.says + _cited(caution.source),)), ("carried by", (", ".join(carriers),))),
+    )
+
+
+def _term(knowledge: Knowledge, term: Term) -> Entry:
+    falls_under = [cause.name for cause in knowledge.causes.values() if term.id in cause.terms]
+    return Entry(
+        "term",
+        term.id,
+        term.name,
+        _sections(
+            ("also called", (", ".join(term.also),)),
+            ("what it means", (term.says + _cited(term.source),)),
+            ("causes that show so", falls_under),
+        ),
     )
 
 

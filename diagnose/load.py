@@ -67,6 +67,8 @@ def load(folder: Path | None = None, own: Path | None = None) -> Knowledge:
     one("scale.yaml", load_vocabulary.read_scale)
     every("sources", load_vocabulary.read_sources)
     one("families.yaml", load_vocabulary.read_families)
+    if "terms.yaml" in single:
+        load_vocabulary.read_terms(single["terms.yaml"], draft)
     every("cautions", load_vocabulary.read_cautions)
     one("steps.yaml", load_vocabulary.read_steps)
     one("attributes.yaml", load_vocabulary.read_attributes)
@@ -176,6 +178,7 @@ def _finish(draft: Draft, texts: Mapping[PurePosixPath, str], changed: Mapping[s
         cautions=draft.cautions,
         sources=draft.sources,
         families=draft.families,
+        terms=draft.terms,
         ask_kinds=draft.ask_kinds,
         strategies=draft.strategies,
         standing=tuple(draft.standing),

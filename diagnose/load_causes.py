@@ -15,6 +15,7 @@ REMEDY = ("name", "do", "when", "unless", "check first", "uses", "hazards", "eff
 CAUSE = (
     "name",
     "also",
+    "term",
     "family",
     "often",
     "often source",
@@ -68,7 +69,7 @@ def compile_remedies(node: Node, draft: Draft) -> None:
 def read_cause(node: Node, name: str, stage: str, draft: Draft) -> None:
     """One cause from its own file. `name` is the file's name and becomes the id."""
     what = f"cause {name}"
-    row = reading.table(node, what, CAUSE, tuple(f for f in CAUSE if f not in ("also", "look-alikes")))
+    row = reading.table(node, what, CAUSE, tuple(f for f in CAUSE if f not in ("also", "term", "look-alikes")))
     if name in draft.causes or name == UNLISTED:
         raise Complaint(node.place, f"{what} is defined twice", "a file name of its own")
     often = reading.word(row["often"], f"{what}, often", draft.priors)
@@ -84,6 +85,7 @@ def read_cause(node: Node, name: str, stage: str, draft: Draft) -> None:
         name,
         reading.text(row["name"], what),
         reading.each(row.get("also"), f"{what}, also", reading.text),
+        reading.words(row["term"], f"{what}, term", draft.terms) if "term" in row else (),
         stage,
         reading.word(row["family"], f"{what}, family", draft.families),
         draft.priors[often],

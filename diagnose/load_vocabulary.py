@@ -6,7 +6,7 @@ from diagnose import reading
 from diagnose.complaint import Complaint, shown, would_accept
 from diagnose.draft import Draft
 from diagnose.flaws import CODES
-from diagnose.model import UNKNOWN, AskKind, Attribute, Caution, Exemption, Source, StepKind, Strategy, Thing
+from diagnose.model import UNKNOWN, AskKind, Attribute, Caution, Exemption, Source, StepKind, Strategy, Term, Thing
 from diagnose.units import KINDS
 from diagnose.yamltree import Node
 
@@ -59,6 +59,21 @@ def read_sources(node: Node, draft: Draft) -> None:
 def read_families(node: Node, draft: Draft) -> None:
     for key, entry in reading.table(node, "the families").items():
         draft.families[draft.new(draft.families, node, key, "family")] = reading.text(entry, key)
+
+
+def read_terms(node: Node, draft: Draft) -> None:
+    """Words that standards give to what is seen."""
+    for key, entry in reading.table(node, "the terms").items():
+        name = draft.new(draft.terms, node, key, "term")
+        row = reading.table(entry, f"term {key}", ("name", "also", "says", "source"), ("name", "says", "source"))
+        draft.terms[name] = Term(
+            name,
+            reading.text(row["name"], key),
+            reading.each(row.get("also"), f"term {key}, also", reading.text),
+            reading.text(row["says"], key),
+            draft.cite(row["source"], f"term {key}"),
+            node.keys[key],
+        )
 
 
 def read_steps(node: Node, draft: Draft) -> None:

@@ -188,6 +188,7 @@ class Cause:
     id: str
     name: str
     also: tuple[str, ...]
+    terms: tuple[str, ...]
     stage: str
     family: str
     prior: int
@@ -206,6 +207,18 @@ class Cause:
         return sum(
             link.weights.get(answer, 0) for link in self.links if (link.about, link.subject) == ("answer", finding)
         )
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """A word that standards or the trade give to what is seen."""
+
+    id: str
+    name: str
+    also: tuple[str, ...]
+    says: str
+    source: tuple[Citation, ...]
+    place: Place
 
 
 @dataclass(frozen=True, slots=True)
@@ -258,6 +271,7 @@ class Knowledge:
     cautions: Mapping[str, Caution]
     sources: Mapping[str, Source]
     families: Mapping[str, str]
+    terms: Mapping[str, Term]
     ask_kinds: Mapping[str, AskKind]
     strategies: Mapping[str, Strategy]
     standing: tuple[tuple[float, str], ...]
