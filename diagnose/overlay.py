@@ -15,13 +15,8 @@ from diagnose.yamltree import Node
 
 Trees = Mapping[PurePosixPath, Node]
 SINGLE = (
-    "scale.yaml",
-    "families.yaml",
-    "terms.yaml",
-    "steps.yaml",
-    "attributes.yaml",
-    "strategy.yaml",
-    "exemptions.yaml",
+    *("scale.yaml", "families.yaml", "terms.yaml", "steps.yaml", "attributes.yaml"),
+    *("strategy.yaml", "exemptions.yaml"),
 )
 PARTS = ("sources", "cautions", "materials", "woods", "findings", "conditions", "remedies", "causes")
 NESTED = ("conditions", "traits")  # tables of tables in the files of conditions/
