@@ -10,7 +10,7 @@ from diagnose.complaint import Place
 from diagnose.diagnosis import Diagnosis
 from diagnose.flaws import Flaw
 from diagnose.model import Knowledge
-from diagnose.rules import Pattern, Rule, Var
+from diagnose.rules import Pattern, Rule
 
 _WAY = re.compile(r"/way\d+\Z")
 
@@ -69,26 +69,14 @@ def structure(knowledge: Knowledge) -> Iterator[Flaw]:
 
 
 def _subsumed(rules: Iterable[Rule], others: Iterable[Rule]) -> Iterator[tuple[Rule, Rule]]:
-    """Pairs of a rule and another whose patterns are all among its own, once variables are numbered alike."""
-    sets = [(rule, _canonical(rule)) for rule in rules]
-    keyed = [(rule, _canonical(rule)) for rule in others]
+    """Pairs of a rule and another whose patterns are all among its own. Steps count as the same by the names they were
+    given, so rules of one condition are compared best where they name steps alike."""
+    sets = [(rule, frozenset(rule.when)) for rule in rules]
+    keyed = [(rule, frozenset(rule.when)) for rule in others]
     for rule, patterns in sets:
         for other, fewer in keyed:
             if fewer <= patterns and rule is not other and (fewer < patterns or rule.name > other.name):
                 yield rule, other
-
-
-def _canonical(rule: Rule) -> frozenset[Pattern]:
-    """Its patterns with variables named by what is said of them, so that names given by authors do not matter."""
-    said: dict[str, list] = defaultdict(list)
-    for pattern in rule.when:
-        for place, term in enumerate(pattern):
-            if isinstance(term, Var) and pattern[0] == "step" and pattern[2:3] == ("do",):
-                said[term.name].append((place, pattern[-1]))
-    names = {name: repr(sorted(map(str, what))) for name, what in said.items()}
-    return frozenset(
-        tuple(Var(names.get(t.name, t.name)) if isinstance(t, Var) else t for t in pattern) for pattern in rule.when
-    )
 
 
 def _circles(knowledge: Knowledge) -> Iterator[Flaw]:
