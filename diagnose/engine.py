@@ -19,15 +19,33 @@ _VARIABLE = "of_"  # keeps the names of our variables apart from those of expert
 
 
 class Said(EngineFact):
-    """A flat fact: its entries as positional fields, and how many they are, so that no pattern matches a longer one."""
+    """A flat fact: its entries as positional fields, and how many they are, so that no pattern matches a longer one.
+
+    Entries are plain words and numbers, so what experta would freeze and check in each of them is known beforehand.
+    """
+
+    entries: Fact = ()
+
+    def has_field_constraints(self) -> bool:
+        return False
+
+    def has_nested_accessor(self) -> bool:
+        return False
+
+    def validate(self) -> None:
+        pass
 
 
 def said(fact: Fact) -> Said:
-    return Said(*fact, size=len(fact))
+    made = Said()
+    dict.update(made, enumerate(fact))
+    dict.__setitem__(made, "size", len(fact))
+    made.entries = fact
+    return made
 
 
-def _entries(fact: EngineFact) -> Fact:
-    return tuple(fact[i] for i in range(fact["size"]))
+def _entries(fact: Said) -> Fact:
+    return fact.entries
 
 
 def _engine_pattern(pattern, position: int):

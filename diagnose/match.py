@@ -30,7 +30,9 @@ class RuleIndex:
     def __init__(self, rules: Iterable[Rule]):
         self.rules = tuple(rules)
         self.built: dict[str, object] = {}  # what an engine has made of each rule so far
-        self.watching: dict[Key, list[tuple[int, int]]] = defaultdict(list)
+        self.alone: dict[Key, list[int]] = defaultdict(list)  # rules of one pattern, under its key
+        self.joining: dict[Key, list[tuple[int, int]]] = defaultdict(list)  # (rule, pattern) of all others
+        self.watching: set[Key] = set()
         self.keys: list[tuple[Key, ...]] = []
         self.free: list[tuple[bool, ...]] = []  # whether a pattern holds more than constants
         shapes: dict[tuple[str, int], set[tuple[int, ...]]] = defaultdict(set)
@@ -41,11 +43,18 @@ class RuleIndex:
                 key = _key(pattern, shape)
                 row.append(key)
                 free.append(len(shape) < len(pattern))
-                self.watching[key].append((number, position))
+                self.watching.add(key)
+                if len(rule.when) == 1:
+                    self.alone[key].append(number)
+                else:
+                    self.joining[key].append((number, position))
                 shapes[(pattern[0], len(pattern))].add(shape)
             self.keys.append(tuple(row))
             self.free.append(tuple(free))
         self._shapes = {relation: tuple(sorted(found)) for relation, found in shapes.items()}
+        for table in (self.alone, self.joining):  # looked up without adding from here on
+            for key in self.watching - table.keys():
+                table[key] = []
 
     def keys_of(self, fact: Fact) -> Iterator[Key]:
         """Every key some pattern has that this fact could match by its constants."""
@@ -81,34 +90,41 @@ class Store:
         return key in self._filed or (self.parent is not None and self.parent._any_filed(key))
 
     def _count(self, number: int) -> int:
-        if number in self._met:
-            return self._met[number]
-        return self.parent._count(number) if self.parent is not None else 0
+        store: Store | None = self
+        while store is not None:
+            if number in store._met:
+                return store._met[number]
+            store = store.parent
+        return 0
 
     def add(self, fact: Fact) -> Iterator[tuple[Rule, tuple[Fact, ...], dict]]:
         """File `fact` and yield each (rule, premises, bindings) that it completes. A known fact yields nothing."""
         if fact in self:
             return
         self.facts[fact] = len(self.facts)
-        index = self.index
+        index, met = self.index, self._met
         keys = list(index.keys_of(fact))
         for key in keys:
             if not self._any_filed(key):
-                for number, _ in index.watching[key]:
-                    self._met[number] = self._count(number) + 1
+                if self.parent is None:
+                    for number, _ in index.joining[key]:
+                        met[number] = met.get(number, 0) + 1
+                else:
+                    for number, _ in index.joining[key]:
+                        met[number] = self._count(number) + 1
             self._filed.setdefault(key, []).append(fact)
         for key in keys:
-            for number, position in index.watching[key]:
+            for number in index.alone[key]:
                 rule = index.rules[number]
-                patterns = rule.when
-                if self._count(number) < len(patterns):
-                    continue
-                bound = bind(patterns[position], fact, {}) if index.free[number][position] else {}
-                if bound is None:
-                    continue
-                if len(patterns) == 1:
+                bound = bind(rule.when[0], fact, {}) if index.free[number][0] else {}
+                if bound is not None:
                     yield rule, (fact,), bound
-                else:
+            for number, position in index.joining[key]:
+                rule = index.rules[number]
+                if self._count(number) < len(rule.when):
+                    continue
+                bound = bind(rule.when[position], fact, {}) if index.free[number][position] else {}
+                if bound is not None:
                     yield from self._join(number, rule, position, fact, 0, bound, ())
 
     def _join(self, number, rule, fixed, new, position, bound, premises):

@@ -71,23 +71,24 @@ class Trace:
 def trace_of(given: Mapping[Fact, str], firings: Iterable[Firing]) -> Trace:
     """The canonical trace of what `firings` derived from `given`."""
     steps = {fact: Step(fact, "given", (), 0, origin) for fact, origin in given.items()}
-    waiting = sorted(set(firings), key=_firing_order)
+    waiting = list(set(firings))
     depth = 0
     while waiting:
         depth += 1
-        ready = {}
+        ready: dict[Fact, list[Firing]] = {}
         left = []
         for firing in waiting:
             if firing.fact in steps:
                 continue
             if all(premise in steps for premise in firing.premises):
-                ready.setdefault(firing.fact, firing)
+                ready.setdefault(firing.fact, []).append(firing)
             else:
                 left.append(firing)
         if not ready:
             break
-        for fact, firing in ready.items():
-            steps[fact] = Step(fact, firing.rule, firing.premises, depth)
+        for fact, ways in ready.items():
+            first = ways[0] if len(ways) == 1 else min(ways, key=_firing_order)
+            steps[fact] = Step(fact, first.rule, first.premises, depth)
         waiting = left
     return Trace(steps)
 

@@ -135,7 +135,7 @@ def test_index_hands_a_fact_only_to_patterns_whose_constants_it_has():
     rules = [Rule(f"r{i}", (("step", Var("s"), "carrier", f"c{i}"),), ("hit", i)) for i in range(50)]
     index = RuleIndex(rules)
     (key,) = index.keys_of(("step", 1, "carrier", "c7"))
-    assert index.watching[key] == [(7, 0)]
+    assert index.alone[key] == [7] and index.joining[key] == []
     assert list(index.keys_of(("step", 1, "binder", "c7"))) == []
     assert list(index.keys_of(("other", 1, "carrier", "c7"))) == []
 
