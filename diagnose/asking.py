@@ -13,7 +13,7 @@ from math import fsum, log2
 from diagnose.case import Case, question_name
 from diagnose.ledger import Weighed, met_links, probabilities, score
 from diagnose.match import Store, close
-from diagnose.model import AskKind, Attribute, Knowledge
+from diagnose.model import UNLISTED, AskKind, Attribute, Cause, Knowledge
 from diagnose.remedies import first_remedy
 from diagnose.rules import Fact
 
@@ -70,18 +70,34 @@ class LookAhead:
         self.met = met_links(self.facts)
         self.scores = {cause.id: score(cause, self.met) for cause in knowledge.causes.values()}
         self.chances = probabilities(self.scores)
+        self._odds = {name: 10 ** (value / 10) for name, value in {**self.scores, UNLISTED: 0}.items()}
+        self._total = fsum(self._odds.values())
+        self._odds_log = fsum(odds * log2(odds) for odds in self._odds.values())
 
     def trying(self, fact: Fact) -> tuple[dict[str, int], Collection[Fact]]:
-        """Scores, and all facts, if `fact` were so."""
+        """The scores that would change, and all facts, if `fact` were so."""
         child = Store(self.store.index, self.store)
         close(child, [fact])
         added = met_links(child.facts)
-        if not added:
-            return self.scores, _Both(self.facts, child.facts)
-        met: Weighed = {**self.met, **{key: max(value, self.met.get(key, value)) for key, value in added.items()}}
-        touched = {cause for cause, _ in added}
-        scores = {**self.scores, **{name: score(self.knowledge.causes[name], met) for name in touched}}
-        return scores, _Both(self.facts, child.facts)
+        changed: dict[str, int] = {}
+        for name in sorted({cause for cause, _ in added}):
+            cause = self.knowledge.causes[name]
+            value = score(cause, _met_with(cause, self.met, added))
+            if value != self.scores[name]:
+                changed[name] = value
+        return changed, _Both(self.facts, child.facts)
+
+    def after(self, changed: Mapping[str, int]) -> tuple[float, dict[str, float]]:
+        """Entropy in bits over the causes, and the chances of those that may be acted on, at these changed scores."""
+        new = {name: 10 ** (value / 10) for name, value in changed.items()}
+        total = self._total + fsum(odds - self._odds[name] for name, odds in new.items())
+        log = self._odds_log + fsum(
+            odds * log2(odds) - self._odds[name] * log2(self._odds[name]) for name, odds in new.items()
+        )
+        least = self.knowledge.strategies["worth_proposing"].figure * total
+        standing = {n: odds / total for n, odds in self._odds.items() if odds >= least and n not in new}
+        standing |= {name: odds / total for name, odds in new.items() if odds >= least}
+        return log2(total) - log / total, {**standing, UNLISTED: self._odds[UNLISTED] / total}
 
     def open_questions(self, case: Case) -> list[Open]:
         """What makes sense for this case and was not asked: findings by id, then details of piece, air, steps."""
@@ -129,24 +145,18 @@ class LookAhead:
         """What asking it is worth now."""
         tried = {answer: self.trying((*asked.head, answer)) for answer in asked.answers}
         moves = {
-            answer: {name: value - self.scores[name] for name, value in scores.items() if value != self.scores[name]}
-            for answer, (scores, _) in tried.items()
+            answer: {name: value - self.scores[name] for name, value in changed.items()}
+            for answer, (changed, _) in tried.items()
         }
         likely = _answer_chances(asked, moves, self.chances)
-        before = _entropy(self.chances)
+        before, acted_on = self.after({})
+        now = first_remedy(self.knowledge, acted_on, self.facts)
         after, answers = [], []
-        now = first_remedy(self.knowledge, self.chances, self.facts)
-        for answer, (scores, facts) in tried.items():
-            chances = probabilities(scores)
-            after.append(likely[answer] * _entropy(chances))
-            answers.append(
-                Answer(
-                    answer,
-                    likely[answer],
-                    tuple(sorted(moves[answer].items())),
-                    first_remedy(self.knowledge, chances, facts) if moves[answer] else now,
-                )
-            )
+        for answer, (changed, facts) in tried.items():
+            entropy, chances = self.after(changed) if changed else (before, acted_on)
+            after.append(likely[answer] * entropy)
+            remedy = first_remedy(self.knowledge, chances, facts) if changed else now
+            answers.append(Answer(answer, likely[answer], tuple(sorted(moves[answer].items())), remedy))
         bits = max(0.0, before - fsum(after))
         changing = fsum(a.chance for a in answers if a.first_remedy != now)
         changes = changing >= self.knowledge.strategies["worth_a_change"].figure
@@ -189,8 +199,15 @@ def usual_shares(asked: Open) -> dict[str, float]:
     return {answer: share / total for answer, share in shares.items()}
 
 
-def _entropy(chances: Mapping[str, float]) -> float:
-    return -fsum(p * log2(p) for p in chances.values() if p > 0)
+def _met_with(cause: Cause, met: Weighed, added: Weighed) -> Weighed:
+    """What the links of one cause weigh once `added` is met as well."""
+    both = {}
+    for link in cause.links:
+        key = (cause.id, link.id)
+        values = [found[key] for found in (met, added) if key in found]
+        if values:
+            both[key] = max(values)
+    return both
 
 
 def next_questions(ahead: LookAhead, questions: Iterable[Question], most: int = 3) -> list[Question]:

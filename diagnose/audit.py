@@ -13,24 +13,25 @@ from diagnose.audit_causes import causes
 from diagnose.audit_rules import exercise, structure, unused
 from diagnose.case import Case, read_cases
 from diagnose.complaint import Place
-from diagnose.diagnosis import Diagnoser, Diagnosis
-from diagnose.expectation import failed
+from diagnose.diagnosis import Diagnoser
 from diagnose.flaws import Flaw
 from diagnose.load import CASES, example_files, load
 from diagnose.model import Knowledge
+from diagnose.trying import Tried, try_all
 
 
 def audit(folder: Path | None = None, own: Path | None = None) -> list[Flaw]:
     """Every flaw in `folder` with a shop's `own` laid over it, by place. Raises Complaint where it cannot be read."""
     knowledge = load(folder, own)
-    diagnoser = Diagnoser(knowledge)
     examples = {path: read_cases(path, knowledge) for path in example_files(folder, own)}
-    diagnoses = {(path, case.id): diagnoser.diagnose(case) for path, cases in examples.items() for case in cases}
+    cases = [case for inside in examples.values() for case in inside]
+    tried = list(try_all(Diagnoser(knowledge), cases))
     found = [
-        *_examples(knowledge, examples, diagnoses),
+        *_examples(knowledge, examples),
+        *_failures(tried),
         *unused(knowledge),
         *structure(knowledge),
-        *exercise(knowledge, list(diagnoses.values())),
+        *exercise(knowledge, tried),
         *causes(knowledge),
     ]
     return sorted(exempted(knowledge, found), key=lambda flaw: (flaw.place.file, flaw.place.line, flaw.code, flaw.what))
@@ -50,9 +51,7 @@ def exempted(knowledge: Knowledge, flaws: Iterable[Flaw]) -> Iterator[Flaw]:
             yield Flaw("needless-exemption", exemption.place, f"nothing has {exemption.code} of {exemption.of}")
 
 
-def _examples(
-    knowledge: Knowledge, examples: dict[Path, list[Case]], diagnoses: dict[tuple[Path, str], Diagnosis]
-) -> Iterator[Flaw]:
+def _examples(knowledge: Knowledge, examples: dict[Path, list[Case]]) -> Iterator[Flaw]:
     beside = {path.name.removesuffix(CASES): cases for path, cases in examples.items()}
     for path in examples:
         if path.name.removesuffix(CASES) not in knowledge.causes:
@@ -60,9 +59,13 @@ def _examples(
     for cause in knowledge.causes.values():
         cases = beside.get(cause.id, [])
         if not any(case.expect.first == (cause.id,) for case in cases):
-            yield Flaw("no-confirming-example", cause.place, f"{cause.id} has no example that expects it first")
+            yield Flaw("no-confirming-example", cause.place, f"no example expects {cause.id} first", cause.id)
         if not any(cause.id in case.expect.not_first for case in cases):
-            yield Flaw("no-near-miss", cause.place, f"{cause.id} has no near miss")
-    for (path, case_id), diagnosis in diagnoses.items():
-        for wrong in failed(diagnosis):
-            yield Flaw("example-fails", diagnosis.case.expect.place or Place(str(path)), f"{case_id}: {wrong}")
+            yield Flaw("no-near-miss", cause.place, f"{cause.id} has no near miss", cause.id)
+
+
+def _failures(tried: Iterable[Tried]) -> Iterator[Flaw]:
+    for one in tried:
+        for wrong in one.wrong:
+            place = one.case.expect.place or Place(str(one.case.path))
+            yield Flaw("example-fails", place, f"{one.case.id}: {wrong}", one.case.id)

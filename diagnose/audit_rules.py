@@ -7,10 +7,10 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 
 from diagnose.complaint import Place
-from diagnose.diagnosis import Diagnosis
 from diagnose.flaws import Flaw
 from diagnose.model import Knowledge
 from diagnose.rules import Pattern, Rule
+from diagnose.trying import Tried
 
 _WAY = re.compile(r"/way\d+\Z")
 
@@ -119,20 +119,18 @@ def _unaskable(knowledge: Knowledge) -> Iterator[Flaw]:
             yield Flaw("unaskable-finding", finding.place, f"no answers ever lead to {name}", name)
 
 
-def exercise(knowledge: Knowledge, diagnoses: list[Diagnosis]) -> Iterator[Flaw]:
+def exercise(knowledge: Knowledge, tried: list[Tried]) -> Iterator[Flaw]:
     """What no example has met."""
-    met = {fact for diagnosis in diagnoses for fact in diagnosis.store.facts}
-    fired = {written(name) for diagnosis in diagnoses for name in diagnosis.fired}
+    met = {fact for one in tried for fact in one.facts}
+    fired = {written(name) for one in tried for name in one.fired}
     for condition in knowledge.conditions.values():
         if ("condition", condition.id, "holds") not in met:
             yield Flaw("dead-condition", condition.place, f"{condition.id} holds in no example", condition.id)
-    for diagnosis in diagnoses:
-        for fact in diagnosis.store.facts:
-            if fact[0] == "condition" and fact[2] == "holds" and (*fact[:2], "ruled_out") in diagnosis.store:
+    for one in tried:
+        for fact in sorted(fact for fact in one.facts if fact[0] == "condition"):
+            if fact[2] == "holds" and (*fact[:2], "ruled_out") in one.facts:
                 place = knowledge.conditions[fact[1]].place
-                yield Flaw(
-                    "contradiction", place, f"{fact[1]} both holds and is ruled out in {diagnosis.case.id}", fact[1]
-                )
+                yield Flaw("contradiction", place, f"{fact[1]} both holds and is ruled out in {one.case.id}", fact[1])
     for finding in knowledge.findings.values():
         if ("sensible", finding.id) not in met:
             yield Flaw("never-asked", finding.place, f"{finding.id} makes sense in no example", finding.id)

@@ -83,7 +83,7 @@ def _parser() -> argparse.ArgumentParser:
         "audit",
         help="check the knowledge base",
         description="Check the knowledge base and run the example cases that lie beside its causes.",
-        epilog="Example: diagnose audit",
+        epilog="Example: diagnose audit --against knowledge cases/hall_table.yaml",
     )
     audit.add_argument("--format", choices=("text", "json"), default="text")
     audit.add_argument(
@@ -93,7 +93,7 @@ def _parser() -> argparse.ArgumentParser:
         help="show every example and case whose ranking differs from that of an earlier knowledge folder",
     )
     audit.add_argument(
-        "cases", nargs="*", type=Path, metavar="CASES", help="with --against: case files to compare as well"
+        "cases", nargs="*", type=Path, metavar="CASES", help="with --against: compare these, not the examples"
     )
     _common(audit)
     audit.set_defaults(run=_audit)
@@ -197,7 +197,7 @@ def _compare(chosen: argparse.Namespace) -> int:
 
     own = getattr(chosen, "knowledge", None)
     before, after = Diagnoser(load(chosen.against, own)), Diagnoser(load(own=own))
-    files = [*example_files(own=own), *case_files(chosen.cases)]
+    files = case_files(chosen.cases) or example_files(own=own)
     count = sum(len(read_cases(path, after.knowledge)) for path in files)
     sys.stdout.write(as_text(compare(before, after, files), count))
     return DONE

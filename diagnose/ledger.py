@@ -71,8 +71,15 @@ def counted(cause: Cause, met: Weighed) -> list[tuple[Link, tuple[Link, ...]]]:
 
 
 def score(cause: Cause, met: Weighed) -> int:
-    """Decibans of a cause: its prior and the links that count."""
-    return cause.prior + sum(met[cause.id, link.id] for link, _ in counted(cause, met))
+    """Decibans of a cause: its prior and the links that count (as `counted` has them, without saying which)."""
+    best: dict[str, int] = {}
+    for link in cause.links:
+        value = met.get((cause.id, link.id))
+        if value is not None:
+            held = best.get(link.group)
+            if held is None or abs(value) > abs(held) or (abs(value) == abs(held) and value < held):
+                best[link.group] = value
+    return cause.prior + sum(best.values())
 
 
 def probabilities(scores: Mapping[str, int]) -> dict[str, float]:

@@ -81,9 +81,9 @@ def shipped_cases(knowledge) -> list:
     return [case for path in load.example_files() for case in read_cases(path, knowledge)]
 
 
-def test_shipped_knowledge_means_the_same_to_clips_on_every_example(shipped):
+def test_shipped_knowledge_means_the_same_to_clips_on_its_examples(shipped):
     index, oracle = RuleIndex(shipped.rules), Oracle(shipped.rules)
-    cases = shipped_cases(shipped)
+    cases = shipped_cases(shipped)[::8]  # a spread; the whole of them takes CLIPS many minutes
     assert cases
     for case in cases:
         stated = given_facts(case, shipped)

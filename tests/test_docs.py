@@ -8,7 +8,6 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.cli import main
 from diagnose.commands import WORDS
 from diagnose.load import load
 
@@ -39,8 +38,10 @@ def test_every_command_of_the_readme_runs(command, tmp_path):
         text=True,
         check=False,
     )
-    assert done.returncode == 0, done.stderr
+    assert done.returncode == 0, done.stderr or done.stdout
     assert done.stdout
+    if command == "diagnose audit":
+        assert done.stdout == "no flaws\n"
 
 
 def test_the_words_of_a_session_are_in_the_readme():
@@ -84,8 +85,3 @@ def test_developers_page_names_every_relation():
     text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
     relations = {rule.then[0] for rule in load().rules} | {p[0] for rule in load().rules for p in rule.when}
     assert all(f"`{relation}`" in text for relation in relations - {"always", "opens"})
-
-
-def test_the_shipped_knowledge_has_no_flaw(capsys):
-    assert main(["audit"]) == 0
-    assert capsys.readouterr().out == "no flaws\n"
