@@ -15,7 +15,8 @@ from diagnose.case import Case, read_cases
 from diagnose.complaint import Place
 from diagnose.diagnosis import Diagnoser
 from diagnose.flaws import Flaw
-from diagnose.load import CASES, example_files, load
+from diagnose.folder import CASES, example_files
+from diagnose.load import load
 from diagnose.model import Knowledge
 from diagnose.trying import Tried, try_all
 

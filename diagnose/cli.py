@@ -111,14 +111,13 @@ def _common(parser: argparse.ArgumentParser) -> None:
 
 
 def _diagnoser(chosen: argparse.Namespace):
-    from diagnose.diagnosis import Diagnoser
-    from diagnose.load import load
+    from diagnose.keeping import diagnoser
 
     gc.disable()  # what is built here is large and lasts; walking it again and again would only cost start-up
-    diagnoser = Diagnoser(load(own=getattr(chosen, "knowledge", None)))
+    made = diagnoser(getattr(chosen, "knowledge", None))
     gc.freeze()
     gc.enable()
-    return diagnoser
+    return made
 
 
 def case_files(paths: Iterable[Path]) -> list[Path]:
@@ -193,7 +192,8 @@ def _compare(chosen: argparse.Namespace) -> int:
     from diagnose.case import read_cases
     from diagnose.compare import as_text, compare
     from diagnose.diagnosis import Diagnoser
-    from diagnose.load import example_files, load
+    from diagnose.folder import example_files
+    from diagnose.load import load
 
     own = getattr(chosen, "knowledge", None)
     before, after = Diagnoser(load(chosen.against, own)), Diagnoser(load(own=own))

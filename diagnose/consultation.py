@@ -108,7 +108,7 @@ class Consultation:
 
     def _opening(self) -> Prompt | None:
         knowledge = self.diagnoser.knowledge
-        conditional = {rule.then[1] for rule in knowledge.rules if rule.then[0] == "opens"}
+        conditional = knowledge.opens_when
         for name in knowledge.opening:
             if name in conditional and ("opens", name) not in self.diagnosis.trace:
                 continue

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -23,20 +23,19 @@ from diagnose.trace import Trace, trace_of
 class Diagnosis:
     """Everything that can be said of a case. What could be asked further is worked out only when asked for.
 
-    `fired` names every rule that fired; `diagnose` diagnoses another case with the same knowledge.
+    `fired` names every rule that fired; `by` can diagnose another case with the same knowledge.
     """
 
     case: Case
     knowledge: Knowledge
     store: Store
-    rules: Mapping[str, Rule]
     trace: Trace
     ranking: tuple[Standing, ...]
     remedies: tuple[Proposal, ...]
     prevention: tuple[tuple[Cause, Advice], ...]
     cautions: tuple[tuple[Caution, tuple[str, ...]], ...]
     fired: frozenset[str]
-    diagnose: Callable[[Case], Diagnosis]
+    by: Diagnoser
 
     @cached_property
     def apart(self) -> tuple[tuple[str, Standing], ...]:
@@ -49,7 +48,7 @@ class Diagnosis:
         if given is None or len(given.values) < 2 or self.first.cause is None:
             return ()
         left_over = [value for value in given.values if self.first.cause.weight_of(about, value) < 0]
-        alone = [(v, self.diagnose(self.case.with_given(about, Given((v,), v))).first) for v in left_over]
+        alone = [(v, self.by.diagnose(self.case.with_given(about, Given((v,), v))).first) for v in left_over]
         return tuple((value, row) for value, row in alone if row.id != self.first.id)
 
     @cached_property
@@ -72,7 +71,7 @@ class Diagnosis:
 
     def rule(self, name: str) -> Rule | None:
         """The rule of that name; None for what was given or computed."""
-        return self.rules.get(name)
+        return self.by.rule(name)
 
     @property
     def first(self) -> Standing:
@@ -82,10 +81,20 @@ class Diagnosis:
 class Diagnoser:
     """A knowledge base made ready; diagnoses any number of cases."""
 
-    def __init__(self, knowledge: Knowledge):
+    def __init__(self, knowledge: Knowledge, index: RuleIndex | None = None):
         self.knowledge = knowledge
-        self.index = RuleIndex(knowledge.rules)
-        self.rules: dict[str, Rule] = {rule.name: rule for rule in knowledge.rules}
+        self.index = index or RuleIndex(knowledge.rules)
+
+    @cached_property
+    def _numbers(self) -> Mapping[str, int]:
+        rules = self.knowledge.rules
+        names = rules.names() if hasattr(rules, "names") else (rule.name for rule in rules)
+        return {name: number for number, name in enumerate(names)}
+
+    def rule(self, name: str) -> Rule | None:
+        """The rule of that name; None for what was given or computed."""
+        number = self._numbers.get(name)
+        return None if number is None else self.knowledge.rules[number]
 
     def diagnose(self, case: Case, chain: type[Chain] = Chain) -> Diagnosis:
         """Run the rules over `case`: what was given and what materials bring, then what is computed from it, then the
@@ -107,14 +116,13 @@ class Diagnoser:
             case,
             self.knowledge,
             engine.store(),
-            self.rules,
             trace,
             tuple(ranking),
             tuple(remedies),
             tuple(advice),
             self._cautions(trace),
             frozenset(firing.rule for firing in engine.firings),
-            self.diagnose,
+            self,
         )
 
     def _cautions(self, trace: Trace) -> tuple[tuple[Caution, tuple[str, ...]], ...]:

@@ -15,27 +15,18 @@ from pathlib import Path, PurePosixPath
 from diagnose import load_causes, load_findings, load_vocabulary
 from diagnose.complaint import Complaint, Place, would_accept
 from diagnose.draft import Draft
+from diagnose.folder import shipped, texts_of
 from diagnose.model import Knowledge
 from diagnose.overlay import check_parts, lay_over
 from diagnose.reading import NAME
 from diagnose.rules import Rule
-from diagnose.yamltree import Node, parse, read_file
+from diagnose.yamltree import Node, parse
 
-CASES = ".cases.yaml"
 # Strategy rules that the program reads a figure from; every knowledge folder must state them.
 FIGURES = (
     *("enough_said", "worth_a_change", "act_on", "sure_enough", "patience"),
     *("worth_proposing", "care_on_a_guess", "no_harm_on_a_guess", "state_not_known"),
 )
-
-
-def shipped() -> Path:
-    """The knowledge folder that comes with the program."""
-    beside = Path(__file__).resolve().parent
-    for folder in (beside / "knowledge", beside.parent / "knowledge"):
-        if folder.is_dir():
-            return folder
-    raise Complaint(Place(str(beside)), "the knowledge folder is missing", "install the program again")
 
 
 def load(folder: Path | None = None, own: Path | None = None) -> Knowledge:
@@ -44,8 +35,8 @@ def load(folder: Path | None = None, own: Path | None = None) -> Knowledge:
     Raises Complaint.
     """
     folder = folder or shipped()
-    texts = _texts(folder)
-    own_texts = _texts(own) if own else {}
+    texts = texts_of(folder)
+    own_texts = texts_of(own) if own else {}
     trees: list[tuple[PurePosixPath, Node]]
     label = "" if own is None else str(own) if len(own.parts) > 1 else f"./{own}"
     trees, changed = lay_over(_trees(texts, folder.resolve().name), _trees(own_texts, label))
@@ -92,21 +83,6 @@ def load(folder: Path | None = None, own: Path | None = None) -> Knowledge:
         load_vocabulary.read_exemptions(single["exemptions.yaml"], draft)
     _check_references(draft, single)
     return _finish(draft, {**texts, **{path / "own": text for path, text in own_texts.items()}}, changed)
-
-
-def example_files(folder: Path | None = None, own: Path | None = None) -> list[Path]:
-    """The example cases that lie beside the causes; the shop's own take the place of shipped ones of that name."""
-    folders = [folder or shipped(), *([own] if own else [])]
-    found = {path.name: path for one in folders for path in one.glob(f"causes/*/*{CASES}")}
-    return sorted(found.values())
-
-
-def _texts(folder: Path) -> dict[PurePosixPath, str]:
-    """The text of every knowledge file in a folder, by its path inside."""
-    if not folder.is_dir():
-        raise Complaint(Place(str(folder)), "is not a folder", "give the path of a knowledge folder")
-    paths = sorted(p for p in folder.rglob("*.yaml") if p.is_file() and not p.name.endswith(CASES))
-    return {PurePosixPath(path.relative_to(folder).as_posix()): read_file(path) for path in paths}
 
 
 def _trees(texts: Mapping[PurePosixPath, str], label: str) -> dict[PurePosixPath, Node]:
@@ -189,4 +165,5 @@ def _finish(draft: Draft, texts: Mapping[PurePosixPath, str], changed: Mapping[s
         opening=draft.opening,
         exemptions=tuple(draft.exemptions),
         own=changed,
+        opens_when=tuple(dict.fromkeys(rule.then[1] for rule in draft.rules if rule.then[0] == "opens")),
     )

@@ -8,7 +8,7 @@ ground part see Dowling & Gallier, J. Logic Programming 1(3), 1984).
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from diagnose.rules import Compare, Fact, Firing, Pattern, Rule, Var, bind, instantiate
 
@@ -24,37 +24,39 @@ def _key(entries: tuple, shape: tuple[int, ...]) -> Key:
     return (len(entries), shape, *(entries[i] for i in shape))
 
 
-class RuleIndex:
-    """The rules of a knowledge base, ready to be matched. Holds no facts; may be shared."""
+Table = Mapping[Key, tuple[list[int], list[tuple[int, int]]]]
 
-    def __init__(self, rules: Iterable[Rule]):
-        self.rules = tuple(rules)
+
+class RuleIndex:
+    """The rules of a knowledge base, ready to be matched. Holds no facts; may be shared.
+
+    Under the key of a pattern stand the rules that consist of it alone, and (rule, pattern) of all others. `table` is
+    that of an earlier index of the same rules.
+    """
+
+    def __init__(self, rules: Iterable[Rule], table: Table | None = None):
+        self.rules = rules if isinstance(rules, Sequence) else tuple(rules)
         self.built: dict[str, object] = {}  # what an engine has made of each rule so far
-        self.alone: dict[Key, list[int]] = defaultdict(list)  # rules of one pattern, under its key
-        self.joining: dict[Key, list[tuple[int, int]]] = defaultdict(list)  # (rule, pattern) of all others
-        self.watching: set[Key] = set()
-        self.keys: list[tuple[Key, ...]] = []
-        self.free: list[tuple[bool, ...]] = []  # whether a pattern holds more than constants
+        self._parts: dict[int, tuple[tuple[Key, ...], tuple[bool, ...]]] = {}
+        table = _table(self.rules) if table is None else table
+        self.alone = {key: alone for key, (alone, _) in table.items()}
+        self.joining = {key: joining for key, (_, joining) in table.items()}
+        self.watching = table.keys()
         shapes: dict[tuple[str, int], set[tuple[int, ...]]] = defaultdict(set)
-        for number, rule in enumerate(self.rules):
-            row, free = [], []
-            for position, pattern in enumerate(rule.when):
-                shape = _shape(pattern)
-                key = _key(pattern, shape)
-                row.append(key)
-                free.append(len(shape) < len(pattern))
-                self.watching.add(key)
-                if len(rule.when) == 1:
-                    self.alone[key].append(number)
-                else:
-                    self.joining[key].append((number, position))
-                shapes[(pattern[0], len(pattern))].add(shape)
-            self.keys.append(tuple(row))
-            self.free.append(tuple(free))
+        for key in table:
+            shapes[key[2], key[0]].add(key[1])
         self._shapes = {relation: tuple(sorted(found)) for relation, found in shapes.items()}
-        for table in (self.alone, self.joining):  # looked up without adding from here on
-            for key in self.watching - table.keys():
-                table[key] = []
+
+    def parts(self, number: int) -> tuple[tuple[Key, ...], tuple[bool, ...]]:
+        """The key of each pattern of a rule, and whether the pattern holds more than constants."""
+        if number not in self._parts:
+            patterns = self.rules[number].when
+            shapes = [_shape(pattern) for pattern in patterns]
+            self._parts[number] = (
+                tuple(_key(pattern, shape) for pattern, shape in zip(patterns, shapes)),
+                tuple(len(shape) < len(pattern) for pattern, shape in zip(patterns, shapes)),
+            )
+        return self._parts[number]
 
     def keys_of(self, fact: Fact) -> Iterator[Key]:
         """Every key some pattern has that this fact could match by its constants."""
@@ -62,6 +64,18 @@ class RuleIndex:
             key = _key(fact, shape)
             if key in self.watching:
                 yield key
+
+
+def _table(rules: Sequence[Rule]) -> Table:
+    table: dict[Key, tuple[list[int], list[tuple[int, int]]]] = {}
+    for number, rule in enumerate(rules):
+        for position, pattern in enumerate(rule.when):
+            alone, joining = table.setdefault(_key(pattern, _shape(pattern)), ([], []))
+            if len(rule.when) == 1:
+                alone.append(number)
+            else:
+                joining.append((number, position))
+    return table
 
 
 class Store:
@@ -116,14 +130,14 @@ class Store:
         for key in keys:
             for number in index.alone[key]:
                 rule = index.rules[number]
-                bound = bind(rule.when[0], fact, {}) if index.free[number][0] else {}
+                bound = bind(rule.when[0], fact, {}) if index.parts(number)[1][0] else {}
                 if bound is not None:
                     yield rule, (fact,), bound
             for number, position in index.joining[key]:
                 rule = index.rules[number]
                 if self._count(number) < len(rule.when):
                     continue
-                bound = bind(rule.when[position], fact, {}) if index.free[number][position] else {}
+                bound = bind(rule.when[position], fact, {}) if index.parts(number)[1][position] else {}
                 if bound is not None:
                     yield from self._join(number, rule, position, fact, 0, bound, ())
 
@@ -135,11 +149,11 @@ class Store:
         if position == fixed:
             yield from self._join(number, rule, fixed, new, position + 1, bound, (*premises, new))
             return
-        free = self.index.free[number][position]
-        for fact in self.filed(self.index.keys[number][position]):
+        keys, free = self.index.parts(number)
+        for fact in self.filed(keys[position]):
             if position < fixed and fact == new:
                 continue
-            extended = bind(rule.when[position], fact, bound) if free else bound
+            extended = bind(rule.when[position], fact, bound) if free[position] else bound
             if extended is not None:
                 yield from self._join(number, rule, fixed, new, position + 1, extended, (*premises, fact))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from diagnose.complaint import Place
@@ -257,7 +257,8 @@ class Exemption:
 class Knowledge:
     """The whole base. `rules` is what it compiles to; `version` changes with any byte of it.
 
-    `own` says what a shop's own folder added, changed or put in place of a shipped entry, by name.
+    `opens_when` names what the opening page asks only when something is so. `own` says what a shop's own folder added,
+    changed or put in place of a shipped entry, by name.
     """
 
     attributes: Mapping[tuple[str, str], Attribute]
@@ -276,9 +277,10 @@ class Knowledge:
     strategies: Mapping[str, Strategy]
     standing: tuple[tuple[float, str], ...]
     harm_factors: Mapping[str, float]
-    rules: tuple[Rule, ...]
+    rules: Sequence[Rule]
     closures: tuple[tuple[str, str, str], ...]
     version: str
     opening: tuple[str, ...] = ()
     exemptions: tuple[Exemption, ...] = ()
     own: Mapping[str, str] = field(default_factory=dict)
+    opens_when: tuple[str, ...] = ()

@@ -74,7 +74,7 @@ def test_it_stops_when_one_cause_is_as_good_as_certain():
 def test_it_stops_only_when_no_worthwhile_answer_would_change_the_first_remedy():
     """At every natural stop of a played example: what is still open is too dear for what it tells, or changes nothing."""
     from diagnose.case import read_cases
-    from diagnose.load import example_files
+    from diagnose.folder import example_files
 
     checked = 0
     for path in example_files()[::6]:

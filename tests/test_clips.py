@@ -8,7 +8,7 @@ import pytest
 from clips_oracle import Oracle, literal, pattern_construct
 from rule_bases import Base, base_of, features, smallest
 
-from diagnose import load
+from diagnose import folder, load
 from diagnose.case import read_cases
 from diagnose.computed import compute
 from diagnose.engine import Chain, ReteChain
@@ -78,7 +78,7 @@ def shipped():
 
 
 def shipped_cases(knowledge) -> list:
-    return [case for path in load.example_files() for case in read_cases(path, knowledge)]
+    return [case for path in folder.example_files() for case in read_cases(path, knowledge)]
 
 
 def test_shipped_knowledge_means_the_same_to_clips_on_its_examples(shipped):

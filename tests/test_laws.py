@@ -8,8 +8,9 @@ from hypothesis import strategies as st
 
 from diagnose.case import Given, read_cases
 from diagnose.diagnosis import Diagnoser
+from diagnose.folder import example_files
 from diagnose.ledger import probabilities
-from diagnose.load import example_files, load
+from diagnose.load import load
 from diagnose.model import UNKNOWN, UNLISTED
 
 KNOWLEDGE = load()

@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 
 from diagnose.case import Given, read_cases
 from diagnose.diagnosis import Diagnoser
-from diagnose.load import example_files, load
+from diagnose.folder import example_files
+from diagnose.load import load
 from diagnose.model import UNLISTED
 from diagnose.rules import Rule, Var
 

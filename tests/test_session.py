@@ -210,7 +210,7 @@ def test_a_list_of_cases_is_not_taken_up(tmp_path):
 
 def test_case_text_is_read_back_the_same(tmp_path):
     from diagnose.case import read_cases
-    from diagnose.load import example_files
+    from diagnose.folder import example_files
 
     for file in example_files():
         for case in read_cases(file, DIAGNOSER.knowledge):

@@ -19,8 +19,9 @@ from pathlib import Path
 from diagnose.case import read_cases
 from diagnose.diagnosis import Diagnoser, Diagnosis
 from diagnose.expectation import failed
+from diagnose.folder import example_files
 from diagnose.ledger import met_links, probabilities, score, standing_word
-from diagnose.load import example_files, load
+from diagnose.load import load
 from diagnose.model import UNLISTED, Cause, Knowledge, Link
 from diagnose.report_text import SHOWN_FROM
 

@@ -34,7 +34,8 @@ def inside() -> list[tuple[str, float]]:
     from diagnose.case import read_cases
     from diagnose.diagnosis import Diagnoser
     from diagnose.engine import ReteChain
-    from diagnose.load import example_files, load
+    from diagnose.folder import example_files
+    from diagnose.load import load
 
     def timed(work) -> float:
         start = time.perf_counter()
