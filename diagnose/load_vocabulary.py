@@ -12,7 +12,7 @@ from diagnose.yamltree import Node
 
 READ = ("yes", "in part", "second hand", "no")
 STEP_FLAGS = ("layer", "bare", "bares", "strips", "unknown")
-RESERVED = (UNKNOWN, "back", "why", "standing", "save", "leave", "help")
+RESERVED = (UNKNOWN, "back", "why", "standing", "save", "leave", "help", "report", "more")
 
 
 def _number(node: Node, what: str, low: float, high: float) -> float:
