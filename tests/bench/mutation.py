@@ -14,6 +14,7 @@ import argparse
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import replace
+from math import fsum
 from pathlib import Path
 
 from diagnose.case import read_cases
@@ -37,7 +38,10 @@ class Played:
         self.facts = set(diagnosis.store.facts)
         self.met = met_links(self.facts)
         self.scores = {cause.id: score(cause, self.met) for cause in knowledge.causes.values()}
-        self.before = self._outcome(self.scores)
+        self.odds = {name: 10 ** (value / 10) for name, value in {**self.scores, UNLISTED: 0}.items()}
+        self.total = fsum(self.odds.values())
+        self.order = sorted(self.odds, key=lambda name: (-self.odds[name], name != UNLISTED, name))
+        self.before = self._outcome(UNLISTED, self.odds[UNLISTED])
 
     def answers(self, link: Link) -> list[str]:
         """The answers of the link that are given here."""
@@ -49,21 +53,28 @@ class Played:
         del weights[answer]
         if weight is not None:
             weights[answer] = weight
-        met = {key: value for key, value in self.met.items() if key != (cause.id, link.id)}
+        met = {(cause.id, one.id): self.met[cause.id, one.id] for one in cause.links if (cause.id, one.id) in self.met}
+        del met[cause.id, link.id]
         if weights:
             met[cause.id, link.id] = max(weights.values())
-        scores = {**self.scores, cause.id: score(cause, met)}
-        if scores == self.scores:
+        value = score(cause, met)
+        if value == self.scores[cause.id] or self._outcome(cause.id, 10 ** (value / 10)) == self.before:
             return False, False
-        after = self._outcome(scores)
-        if after == self.before:
-            return False, False
-        return True, self._fails(scores)
+        return True, self._fails({**self.scores, cause.id: value})
 
-    def _outcome(self, scores: dict[str, int]) -> list[tuple[str, str]]:
-        chances = probabilities(scores)
-        rows = sorted(chances, key=lambda name: (-chances[name], name != UNLISTED, name))
-        return [(name, standing_word(chances[name], self.knowledge)) for name in rows if chances[name] >= SHOWN_FROM]
+    def _outcome(self, cause: str, odds: float) -> list[tuple[str, str]]:
+        """The causes shown, in order, with their words, where `cause` stands at `odds`."""
+        total = self.total + odds - self.odds[cause]
+        shown = []
+        for name in self.order:
+            if self.odds[name] < SHOWN_FROM * total:
+                break
+            if name != cause:
+                shown.append((name, self.odds[name] / total))
+        if odds >= SHOWN_FROM * total:
+            shown.append((cause, odds / total))
+        shown.sort(key=lambda row: (-row[1], row[0] != UNLISTED, row[0]))
+        return [(name, standing_word(chance, self.knowledge)) for name, chance in shown]
 
     def _fails(self, scores: dict[str, int]) -> bool:
         chances = probabilities(scores)
@@ -105,10 +116,15 @@ def main() -> None:
     for cause, link, answer, weight in mutations(knowledge):
         count += 1
         where = meeting[cause.id, link.id, answer]
-        seen = [one.changed(cause, link, answer, weight) for one in where]
+        noticed = caught = False
+        for one in where:
+            seen, failing = one.changed(cause, link, answer, weight)
+            noticed, caught = noticed or seen, caught or failing
+            if caught:
+                break
         unmet += not where
-        uncaught += not any(caught for _, caught in seen)
-        if not any(noticed for noticed, _ in seen):
+        uncaught += not caught
+        if not noticed:
             unnoticed += 1
             silent.append((link, answer, "dropped" if weight is None else "turned round", bool(where)))
     print(f"{len(played)} examples, {count} changes of a weight")
