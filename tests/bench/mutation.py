@@ -4,8 +4,8 @@
 
 A changed weight is noticed when at least one example (beside the causes, or a case under cases/) comes to another
 outcome: another list, order or word of standing of the causes that a report shows (from one in a hundred on). It is
-caught when an expectation of some example fails. Printed are the shares that were not noticed and not caught; `--list`
-names the weights that were not noticed.
+caught when an expectation of some example fails. Printed are the shares that were not noticed and not caught, for single
+weights and for links of evidence as a whole; `--list` names those that were not noticed.
 """
 
 from __future__ import annotations
@@ -113,6 +113,7 @@ def main() -> None:
                     meeting[cause.id, link.id, answer].append(one)
     count = unmet = unnoticed = uncaught = 0
     silent = []
+    told: dict[tuple[str, str], bool] = {}  # (link, what was done to it) -> some outcome changed
     for cause, link, answer, weight in mutations(knowledge):
         count += 1
         where = meeting[cause.id, link.id, answer]
@@ -124,9 +125,11 @@ def main() -> None:
                 break
         unmet += not where
         uncaught += not caught
+        how = "dropped" if weight is None else "turned round"
+        told[link.id, how] = told.get((link.id, how), False) or noticed
         if not noticed:
             unnoticed += 1
-            silent.append((link, answer, "dropped" if weight is None else "turned round", bool(where)))
+            silent.append((link, answer, how, bool(where)))
     print(f"{len(played)} examples, {count} changes of a weight")
     for what, number in (
         ("no example gives the answer", unmet),
@@ -134,7 +137,12 @@ def main() -> None:
         ("no expectation fails", uncaught),
     ):
         print(f"{what:<28} {number:>6}  {number / count:6.1%}")
+    mute = sorted(key for key, noticed in told.items() if not noticed)
+    print(f"{len(told) // 2} links of evidence, each dropped and turned round as a whole")
+    print(f"{'no outcome changes':<28} {len(mute):>6}  {len(mute) / len(told):6.1%}")
     if given.list:
+        for link_id, how in mute:
+            print(f"link {link_id} {how}")
         for link, answer, how, met in silent:
             print(f"{link.place}: {link.id} {answer} {how}{'' if met else ' (never met)'}")
 
