@@ -153,9 +153,10 @@ def _run(chosen: argparse.Namespace) -> int:
             first = diagnosis.first
             print(f"{'FAILED ' if wrong else ''}{printable(diagnosis.case.id)}: {first.name} ({first.word})")
         if counted := tally(diagnoses):
+            missed = counted.cases - counted.in_three
             print(
                 f"Of {counted.cases} cases that say what is right: first in {counted.first}, in the first three in "
-                f"{counted.in_three}; mean Brier score {counted.brier:.3f}"
+                f"{counted.in_three}, missed in {missed}; mean Brier score {counted.brier:.3f}"
             )
     else:
         sys.stdout.write(("\n" + "=" * width + "\n\n").join(report(diagnosis, width) for diagnosis in diagnoses))
