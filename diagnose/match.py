@@ -36,6 +36,7 @@ class RuleIndex:
 
     def __init__(self, rules: Iterable[Rule], table: Table | None = None):
         self.rules = rules if isinstance(rules, Sequence) else tuple(rules)
+        self.sizes = rules.sizes() if hasattr(rules, "sizes") else [len(rule.when) for rule in self.rules]
         self.built: dict[str, object] = {}  # what an engine has made of each rule so far
         self._parts: dict[int, tuple[tuple[Key, ...], tuple[bool, ...]]] = {}
         table = _table(self.rules) if table is None else table
@@ -134,9 +135,9 @@ class Store:
                 if bound is not None:
                     yield rule, (fact,), bound
             for number, position in index.joining[key]:
-                rule = index.rules[number]
-                if self._count(number) < len(rule.when):
+                if self._count(number) < index.sizes[number]:
                     continue
+                rule = index.rules[number]
                 bound = bind(rule.when[position], fact, {}) if index.parts(number)[1][position] else {}
                 if bound is not None:
                     yield from self._join(number, rule, position, fact, 0, bound, ())

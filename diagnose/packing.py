@@ -42,6 +42,10 @@ class PackedRules(Sequence):
     def __iter__(self) -> Iterator[Rule]:
         return map(self.__getitem__, range(len(self.packed)))
 
+    def sizes(self) -> list[int]:
+        """How many patterns each rule has."""
+        return [len(row[1]) for row in self.packed]
+
     def names(self) -> Iterator[str]:
         return (row[0] for row in self.packed)
 
