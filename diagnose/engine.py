@@ -7,7 +7,7 @@ the index of `diagnose.match`, and experta's own Rete stays available as the yar
 from __future__ import annotations
 
 import inspect
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from diagnose.experta_compat import AS, MATCH, Activation, KnowledgeEngine, Matcher, P, ReteMatcher
 from diagnose.experta_compat import Fact as EngineFact
@@ -37,10 +37,16 @@ class Said(EngineFact):
 
 
 def said(fact: Fact) -> Said:
-    made = Said()
-    dict.update(made, enumerate(fact))
-    dict.__setitem__(made, "size", len(fact))
+    made = _made(fact)
     made.entries = fact
+    return made
+
+
+def _made(entries: Sequence) -> Said:
+    """A fact or pattern of these entries, without going through the checks of each."""
+    made = Said()
+    dict.update(made, enumerate(entries))
+    dict.__setitem__(made, "size", len(entries))
     return made
 
 
@@ -57,7 +63,7 @@ def _engine_pattern(pattern, position: int):
             terms.append(P(term.holds))
         else:
             terms.append(term)
-    return getattr(AS, f"p{position}") << Said(*terms, size=len(terms))
+    return getattr(AS, f"p{position}") << _made(terms)
 
 
 # experta inspects the signature of every rule's function; handing it over spares that for hundreds of rules a case
