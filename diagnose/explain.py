@@ -27,6 +27,7 @@ from diagnose.model import (
 )
 from diagnose.reading import as_name
 from diagnose.rules import Compare, Pattern, Rule, Var
+from diagnose.words import value_words
 
 Section = tuple[str, tuple[str, ...]]
 
@@ -263,11 +264,7 @@ def _thing(knowledge: Knowledge, thing: Thing) -> Entry:
     attributes = {
         name: a for (owner, name), a in knowledge.attributes.items() if owner == ("piece" if of == "wood" else "step")
     }
-    traits = []
-    for name, value in thing.traits:
-        from diagnose.words import value_words
-
-        traits.append(f"{name.replace('_', ' ')}: {value_words(attributes[name], value, knowledge)}")
+    traits = [f"{n.replace('_', ' ')}: {value_words(attributes[n], value, knowledge)}" for n, value in thing.traits]
     return Entry(
         of,
         thing.id,

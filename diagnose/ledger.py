@@ -65,21 +65,24 @@ def counted(cause: Cause, met: Weighed) -> list[tuple[Link, tuple[Link, ...]]]:
             groups.setdefault(link.group, []).append(link)
     chosen = []
     for links in groups.values():
-        best = min(links, key=lambda link: (-abs(met[cause.id, link.id]), met[cause.id, link.id], link.id))
+        best = min(links, key=lambda link: (_precedence(met[cause.id, link.id]), link.id))
         chosen.append((best, tuple(link for link in links if link is not best)))
     return sorted(chosen, key=lambda pair: pair[0].place.line)
 
 
 def score(cause: Cause, met: Weighed) -> int:
-    """Decibans of a cause: its prior and the links that count (as `counted` has them, without saying which)."""
+    """Decibans of a cause: its prior and, of each group of links that was met, the one that counts."""
     best: dict[str, int] = {}
     for link in cause.links:
         value = met.get((cause.id, link.id))
         if value is not None:
-            held = best.get(link.group)
-            if held is None or abs(value) > abs(held) or (abs(value) == abs(held) and value < held):
-                best[link.group] = value
+            best[link.group] = min(best.get(link.group, value), value, key=_precedence)
     return cause.prior + sum(best.values())
+
+
+def _precedence(decibans: int) -> tuple[int, int]:
+    """Which of several weights on one observation counts: the smallest of these."""
+    return -abs(decibans), decibans
 
 
 def probabilities(scores: Mapping[str, int]) -> dict[str, float]:
