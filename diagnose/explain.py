@@ -80,9 +80,8 @@ def entries(knowledge: Knowledge, name: str) -> list[Entry]:
 def explain(knowledge: Knowledge, name: str, width: int) -> str:
     lines: list[str] = []
     for entry in entries(knowledge, name):
-        lines += wrap(f"{entry.title}", width) + wrap(f"{entry.kind} {entry.id}", width)
-        if entry.id in knowledge.own:
-            lines += wrap(f"{OWN} knowledge, {knowledge.own[entry.id]}", width)
+        lines += wrap(entry.title, width) + wrap(f"{entry.kind} {entry.id}", width)
+        lines += wrap(f"{OWN} knowledge, {knowledge.own[entry.id]}", width) if entry.id in knowledge.own else []
         for title, sentences in entry.sections:
             lines += heading(title, width)
             for sentence in sentences:

@@ -14,7 +14,7 @@ from diagnose.consultation import Consultation, Prompt, understand
 from diagnose.layout import join, percent, wrap
 from diagnose.model import UNLISTED
 from diagnose.reading import as_name
-from diagnose.report_text import Page, asked_words, remedies, standing
+from diagnose.report_text import LIKELY, Page, asked_words, remedies, standing
 
 REFUSED_IN_A_ROW = 5  # of plain lines, after which a session ends
 
@@ -163,7 +163,12 @@ class Session:
         if self.now.prompt is None and self.now.at_a_loss:
             self._show_worth_finding()
         elif self.now.prompt is None and diagnosis.first.cause:
-            self.say("Enough is known: no further question that is worth its price would change what to do first.")
+            enough = (
+                "Enough is known: no"
+                if diagnosis.first.probability >= LIKELY
+                else "Which cause it was stays open, but no"
+            )
+            self.say(f"{enough} further question that is worth its price would change what to do first.")
         elif self.now.prompt is None:
             self.say("No question is left that is worth its price.")
         self.say(self._end_words())

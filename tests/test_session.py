@@ -290,3 +290,17 @@ def test_a_general_name_is_taken_with_what_else_it_may_mean(tmp_path):
 def test_plain_lines_that_cannot_be_used_do_not_go_on_for_ever(tmp_path):
     said, path = play(tmp_path, "\n" * 50)
     assert said.count("without a complaint") == 5 and "Left" in said and not path.exists()
+
+
+def test_stopping_without_a_likely_cause_does_not_call_that_enough(tmp_path):
+    """Latex over an old gloss coat, sanding dust between: the work is the same whichever of three causes it was."""
+    path = tmp_path / "shop.yaml"
+    path.write_text(
+        "{piece: {wood: eastern_white_pine, form: solid, state: over_old_finish, surface: upright, place: inside_room, "
+        "age: 1 month}, steps: [{do: unknown_coat}, {do: sanding, grit: 400}, {do: paint, product: waterborne_paint, "
+        "dried: unknown}], findings: {complaint: film_loose, noticed: days_after, how_many: places, break_look: sheets, "
+        "parted_at: between_coats, bared_face: unknown, scuffed_between: dull, touched_between: dust, lets_go_at: anywhere, "
+        "dust_taken_off: unknown, water_reaches: unknown}, page_done: yes}"
+    )
+    said, _ = play(tmp_path, "leave\n")
+    assert "stays open" in said and "Enough is known" not in said
