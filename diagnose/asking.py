@@ -13,9 +13,11 @@ from math import fsum, log2
 from diagnose.case import Case, question_name
 from diagnose.ledger import Weighed, met_links, probabilities, score
 from diagnose.match import Store, close
-from diagnose.model import UNLISTED, AskKind, Attribute, Cause, Knowledge
+from diagnose.model import UNLISTED, AskKind, Attribute, Cause, Knowledge, Strategy
 from diagnose.remedies import first_remedy
 from diagnose.rules import Fact
+
+DAY = 1440  # minutes
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,10 +76,10 @@ class LookAhead:
         self._total = fsum(self._odds.values())
         self._odds_log = fsum(odds * log2(odds) for odds in self._odds.values())
 
-    def trying(self, fact: Fact) -> tuple[dict[str, int], Collection[Fact]]:
-        """The scores that would change, and all facts, if `fact` were so."""
+    def trying(self, *facts: Fact) -> tuple[dict[str, int], Collection[Fact]]:
+        """The scores that would change, and all facts, if `facts` were so."""
         child = Store(self.store.index, self.store)
-        close(child, [fact])
+        close(child, facts)
         added = met_links(child.facts)
         changed: dict[str, int] = {}
         for name in sorted({cause for cause, _ in added}):
@@ -220,3 +222,15 @@ def next_questions(ahead: LookAhead, questions: Iterable[Question], most: int = 
     settled = max(ahead.chances.values()) >= strategies["act_on"].figure
     worth = [q for q in questions if q.value >= least and (q.changes_work or not settled)]
     return sorted(worth, key=lambda q: (-q.value, q.open.id))[:most]
+
+
+def guides(question: Question, open_questions: Iterable[Question], knowledge: Knowledge) -> list[Strategy]:
+    """The strategy rules that decided for this question, to be quoted: always its worth for its price, and which of
+    the others put it before one that would tell more."""
+    price = question.open.kind.minutes * question.open.kind.harm
+    passed = [q.open.kind for q in open_questions if q.bits > question.bits]
+    names = ["worth_its_price"]
+    if any(kind.minutes * kind.harm > price for kind in passed):
+        waits = any(kind.minutes >= DAY for kind in passed)
+        names.append("long_wait" if waits else "look_before_test")
+    return [knowledge.strategies[name] for name in names]

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import argparse
 import gc
+import json
 import os
 import sys
 from collections.abc import Iterable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from diagnose import __version__
 from diagnose.complaint import Complaint, Place, printable
+
+if TYPE_CHECKING:
+    from diagnose.diagnosis import Diagnosis
 
 DONE, FAILED, UNUSABLE = 0, 1, 2
 
@@ -64,6 +69,13 @@ def _parser() -> argparse.ArgumentParser:
     run.add_argument("--format", choices=("text", "json"), default="text")
     run.add_argument(
         "--brief", action="store_true", help="one line a case, and how often the expected cause came first"
+    )
+    run.add_argument(
+        "--ask",
+        action="append",
+        default=[],
+        metavar="QUESTION",
+        help="instead of the report: how [CAUSE], why not CAUSE, suppose QUESTION = ANSWER, overturn; may be repeated",
     )
     _common(run)
     run.set_defaults(run=_run)
@@ -146,7 +158,9 @@ def _run(chosen: argparse.Namespace) -> int:
     diagnoses = [diagnoser.diagnose(case) for case in cases]
     complaints = [failed(diagnosis) for diagnosis in diagnoses]
     width = terminal_width()
-    if chosen.format == "json":
+    if chosen.ask:
+        sys.stdout.write(_asked(diagnoses, chosen, width))
+    elif chosen.format == "json":
         sys.stdout.write(as_json(diagnoses, complaints))
     elif chosen.brief:
         for diagnosis, wrong in zip(diagnoses, complaints):
@@ -164,6 +178,22 @@ def _run(chosen: argparse.Namespace) -> int:
         for one in wrong:
             print("\n".join(wrap(f"{diagnosis.case.id}: {one}", width)), file=sys.stderr)
     return FAILED if any(complaints) else DONE
+
+
+def _asked(diagnoses: Sequence[Diagnosis], chosen: argparse.Namespace, width: int) -> str:
+    """The replies to `--ask`, case by case, as text or as {"cases": [{case, asked: [{ask, ...}]}]}."""
+    from diagnose.inquiry import inquire
+    from diagnose.layout import heading, join
+
+    rows, lines = [], []
+    for diagnosis in diagnoses:
+        replies = [inquire(diagnosis, asked) for asked in chosen.ask]
+        rows.append({"case": diagnosis.case.id, "asked": [{"ask": reply.asked, **reply.data} for reply in replies]})
+        for reply in replies:
+            lines += heading(f"{diagnosis.case.id}: {reply.asked}", width) + reply.lines(width)
+    if chosen.format == "json":
+        return json.dumps({"cases": rows}, indent=1) + "\n"
+    return join(lines)
 
 
 def _explain(chosen: argparse.Namespace) -> int:

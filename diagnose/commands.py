@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagnose.asking import Answer
+from diagnose.asking import Answer, guides
 from diagnose.casefile import NotSaved, save
+from diagnose.complaint import Complaint
 from diagnose.consultation import Prompt
+from diagnose.diagnosis import Diagnosis
+from diagnose.inquiry import HOW_LEVELS, Reply, how, inquire, supposed
 from diagnose.layout import percent, wrap
+from diagnose.naming import named_question
+from diagnose.reasons import still_open
 from diagnose.report_text import report, standing
 from diagnose.words import answer_words, how_strongly
 
@@ -37,13 +42,20 @@ def _back(session: Session, _: str) -> bool:
     return True
 
 
-def _why(session: Session, _: str) -> bool:
+def _why(session: Session, rest: str) -> bool:
     now, width = session.now, session.console.width
+    if rest.lower().startswith("not"):
+        return _put_back(session, f"why {rest}")
     prompt = now.prompt
     if prompt is None:
         session.say("Nothing is being asked.")
         return True
     question = now.chosen if not now.opening else None
+    if now.wanted:
+        question = next((q for q in still_open(now.diagnosis) if q.open.id == now.wanted), None)
+        if question is None:
+            session.say("You chose to answer it.")
+            return True
     if question is None:
         rules = [rule for rule in now.diagnoser.knowledge.rules if _uses(rule.when, prompt)]
         session.say(
@@ -51,8 +63,11 @@ def _why(session: Session, _: str) -> bool:
             "the base look at it. If you don't know, they stay silent; nothing is read into that."
         )
         return True
-    strategy = now.diagnoser.knowledge.strategies["worth_its_price"]
-    lines = wrap(f"{strategy.says} This one takes about {question.open.kind.minutes:g} min.", width)
+    lines = []
+    for strategy in guides(question, now.diagnosis.open_questions, now.diagnoser.knowledge):
+        lines += wrap(f"{strategy.says} (strategy {strategy.id})", width)
+    told = f"This one takes about {question.open.kind.minutes:g} min and is expected to tell {question.bits:.2f} bits"
+    lines += wrap(f"{told} about the causes that stand.", width)
     for answer in question.answers:
         said = question.open.answers[answer.answer]
         lines += wrap(f"{said} ({percent(answer.chance)} expected): {_moved(session, answer)}", width, "  - ")
@@ -97,6 +112,56 @@ def _standing(session: Session, _: str) -> bool:
         knowledge = now.diagnoser.knowledge
         lines += wrap(f"{knowledge.findings[name].short}: {answer_words(name, given, knowledge)}", width, "  - ")
     session.show(lines)
+    return True
+
+
+def _how(session: Session, rest: str) -> bool:
+    """Asked again about the same thing it climbs: from the weights to the mechanisms to rules, sources and chain."""
+    if not session.now.case.findings:
+        session.say("Nothing was said yet.")
+        return True
+    about = (rest, session.now.case)
+    session.climbed = (*about, min(session.climbed[2] + 1, len(HOW_LEVELS) - 1) if session.climbed[:2] == about else 0)
+    return _put_back(session, f"how {rest}", lambda now: how(now, rest, session.climbed[2]))
+
+
+def _suppose(session: Session, rest: str) -> bool:
+    return _put_back(session, f"suppose {rest}")
+
+
+def _overturn(session: Session, rest: str) -> bool:
+    return _put_back(session, f"overturn {rest}")
+
+
+def _put_back(session: Session, asked: str, ask: Callable[[Diagnosis], Reply] | None = None) -> bool:
+    """A question put back to the program about the case as it stands."""
+    if not session.now.case.findings:
+        session.say("Nothing was said yet.")
+        return True
+    try:
+        reply = ask(session.now.diagnosis) if ask else inquire(session.now.diagnosis, asked)
+        session.show(reply.lines(session.console.width))
+    except Complaint as complaint:
+        session.refuse(complaint)
+    return True
+
+
+def _tell(session: Session, rest: str) -> bool:
+    """Answer a question of the user's own choice, asked for or not, or one that was answered, otherwise."""
+    now = session.now
+    if not now.case.findings:
+        session.say("Say what is wrong first; then anything can be told.")
+        return True
+    try:
+        try:
+            name, given = supposed(now.diagnosis, rest)
+        except Complaint:
+            wanted = named_question(now.diagnoser.knowledge, now.case, rest)
+            session.now = replace(now, wanted=wanted)
+            return True
+        session.told(name, given)
+    except Complaint as complaint:
+        session.refuse(complaint)
     return True
 
 
@@ -163,7 +228,11 @@ def _more(session: Session, _: str) -> bool:
 
 WORDS = (
     Word("back", "take the last answer back", _back),
-    Word("why", "why this is asked, and what each answer would move", _why),
+    Word("why", "why this is asked, and what each answer would move; `why not CAUSE`: why not that one", _why),
+    Word("how", "how the first cause comes to stand there; again: why, and the sources; `how CAUSE` of another", _how),
+    Word("suppose", "`suppose QUESTION = ANSWER`: what would stand if that were so", _suppose),
+    Word("overturn", "what would put another cause first, and which of your answers carry it", _overturn),
+    Word("tell", "`tell QUESTION = ANSWER`: answer it unasked, or otherwise than before", _tell),
     Word("standing", "where the causes stand now", _standing),
     Word("save", "where it is saved; with a name, write a copy", _save),
     Word("leave", "end here; it can be taken up again", _leave),

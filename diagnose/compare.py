@@ -52,7 +52,7 @@ def compare(before: Diagnoser, after: Diagnoser, files: Iterable[Path]) -> Itera
         for old_case, new_case in pairs:
             old, new = before.diagnose(old_case), after.diagnose(new_case)
             if shown(old) != shown(new):
-                yield Move(file, new_case.id, shown(old), shown(new), tuple(_changed(old, new)))
+                yield Move(file, new_case.id, shown(old), shown(new), tuple(changed_lines(old, new)))
 
 
 def shown(diagnosis: Diagnosis) -> Shown:
@@ -61,7 +61,7 @@ def shown(diagnosis: Diagnosis) -> Shown:
     return tuple((row.id, row.word) for row in rows)
 
 
-def _changed(old: Diagnosis, new: Diagnosis) -> Iterator[Changed]:
+def changed_lines(old: Diagnosis, new: Diagnosis) -> Iterator[Changed]:
     """The ledger lines that differ, of the causes shown before or after."""
     rows = [{row.id: row for row in diagnosis.ranking} for diagnosis in (old, new)]
     for cause in dict.fromkeys(name for name, _ in (*shown(new), *shown(old))):

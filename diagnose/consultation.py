@@ -62,11 +62,12 @@ class Prompt:
 
 @dataclass(frozen=True)
 class Consultation:
-    """`more`: the user asked to go on after it had said enough."""
+    """`more`: the user asked to go on after it had said enough; `wanted`: the question the user chose to answer."""
 
     diagnoser: Diagnoser
     case: Case
     more: bool = False
+    wanted: str = ""
 
     @cached_property
     def diagnosis(self) -> Diagnosis:
@@ -75,6 +76,8 @@ class Consultation:
     @cached_property
     def prompt(self) -> Prompt | None:
         """What to ask next; None when enough is known."""
+        if self.wanted:
+            return self.prompt_for(self.wanted)
         return self._opening() or (None if self.case.page_done else self._schedule()) or self._question()
 
     @property
@@ -85,6 +88,8 @@ class Consultation:
     @property
     def chosen(self) -> Question | None:
         """The question behind the current prompt, where it was chosen by what it would tell."""
+        if self.wanted:
+            return None
         return next(iter(self._questions), None)
 
     @property
@@ -145,15 +150,18 @@ class Consultation:
         )
 
     def _question(self) -> Prompt | None:
-        chosen = self.chosen
-        if chosen is None:
-            return None
-        about = chosen.open.about
-        if about[0] == "finding":
-            return self._finding(about[1])
-        if about[0] == "step":
-            return self._step_prompt(self.case.steps[about[1] - 1], about[2])
-        return self._attribute(about, self.diagnoser.knowledge.attributes[about])
+        return self.prompt_for(self.chosen.open.id) if self.chosen else None
+
+    def prompt_for(self, name: str) -> Prompt:
+        """The question of that name (as `question_name` gives it), whether or not it would be asked now."""
+        match name.split():
+            case [finding]:
+                return self._finding(finding)
+            case ["step", number, attribute]:
+                return self._step_prompt(self.case.steps[int(number) - 1], attribute)
+            case [of, attribute]:
+                return self._attribute((of, attribute), self.diagnoser.knowledge.attributes[of, attribute])
+        raise ValueError(name)
 
     def _step_prompt(self, step: Step, name: str) -> Prompt:
         knowledge = self.diagnoser.knowledge
@@ -194,7 +202,6 @@ class Consultation:
         """The consultation after this answer to the current prompt. Raises Complaint where it does not fit."""
         prompt = self.prompt
         given = understand(prompt, written)
-        case = self.case
         if prompt.about[0] == "do":
             return replace(self, case=self._next_step(given))
         if prompt.needed and not given.known:
@@ -203,11 +210,15 @@ class Consultation:
                 "without a complaint there is nothing to look for",
                 "choose what comes nearest, or `something_else`",
             )
-        name = question_name(prompt.about)
-        case = case.with_given(name, given)
-        if not self.opening:
-            case = replace(case, answered=(*case.answered, name))
-        return replace(self, case=case)
+        return self.told(question_name(prompt.about), given)
+
+    def told(self, name: str, given: Given) -> Consultation:
+        """The consultation with this answer, asked for or not, in place of an earlier one to the same question."""
+        case = self.case.with_given(name, given)
+        on_page = self.opening or (name not in case.answered and self.case.given_for(name) is not None)
+        if not on_page:
+            case = replace(case, answered=(*(other for other in case.answered if other != name), name))
+        return replace(self, case=case, wanted="")
 
     def _next_step(self, given: Given) -> Case:
         case = self.case
@@ -227,6 +238,8 @@ class Consultation:
 
     def back(self) -> Consultation | None:
         """Without the last answer; None where there is none to take back."""
+        if self.wanted:
+            return replace(self, wanted="")
         case, knowledge = self.case, self.diagnoser.knowledge
         if case.answered:
             case = replace(case.with_given(case.answered[-1], None), answered=case.answered[:-1])

@@ -65,6 +65,12 @@ class Diagnosis:
         return sorted(self.open_questions, key=lambda question: (-question.value, question.open.id))
 
     @cached_property
+    def doubtful(self) -> list[Question]:
+        """The questions that were answered "not known", with what each would tell."""
+        names = [name for name, given in self.case.findings.items() if not given.known]
+        return [self.ahead.question(self.ahead.of_finding(name)) for name in names]
+
+    @cached_property
     def questions(self) -> list[Question]:
         """The questions most worth asking now; none when it is time to stop."""
         return next_questions(self.ahead, self.open_questions)

@@ -281,9 +281,9 @@ def unknown(diagnosis: Diagnosis, width: int) -> list[str]:
     return heading("Not known, and would matter", width) + lines if lines else []
 
 
-def chain(diagnosis: Diagnosis, page: Page) -> list[str]:
-    """The reasoning from the user's own words up to the weights on the leading cause, numbered."""
-    facts = [f for entry in diagnosis.first.ledger for f in entry.facts]
+def chain(diagnosis: Diagnosis, page: Page, row: Standing | None = None) -> list[str]:
+    """The reasoning from the user's own words up to the weights on a cause (the leading one), numbered."""
+    facts = [f for entry in (row or diagnosis.first).ledger for f in entry.facts]
     if not facts:
         return []
     width = page.width

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Protocol
 
 from diagnose import units
+from diagnose.case import Given
 from diagnose.casefile import NotSaved, save
 from diagnose.commands import WORDS
 from diagnose.complaint import Complaint
@@ -15,6 +16,7 @@ from diagnose.layout import join, percent, wrap
 from diagnose.model import UNLISTED
 from diagnose.reading import as_name
 from diagnose.report_text import LIKELY, Page, asked_words, remedies, standing
+from diagnose.words import given_said, question_said
 
 REFUSED_IN_A_ROW = 5  # of plain lines, after which a session ends
 
@@ -41,6 +43,7 @@ class Session:
         self.path = path
         self.console = console
         self.unsaved = ""
+        self.climbed: tuple = ("", None, 0)  # what `how` was asked of last, in which state, and how far up
         self._shown: object = None
         self._refused = 0
 
@@ -79,7 +82,7 @@ class Session:
         try:
             answered = self.now.answer(written)
         except Complaint as complaint:
-            self.say(f"Sorry: {str(complaint).rstrip('.?')}{'?' if str(complaint).endswith('?') else '.'}")
+            self.refuse(complaint)
             self._refused += 1
             if self.console.tells_standing and self._refused == REFUSED_IN_A_ROW:  # nobody is reading what is said
                 self.say(f"{REFUSED_IN_A_ROW} answers in a row could not be used. " + self.left())
@@ -89,6 +92,16 @@ class Session:
         self.show(wrap(understood(prompt, written), self.console.width, "    = "))
         self._move(answered)
         return True
+
+    def refuse(self, complaint: Complaint) -> None:
+        self.say(f"Sorry: {str(complaint).rstrip('.?')}{'?' if str(complaint).endswith('?') else '.'}")
+
+    def told(self, name: str, given: Given) -> None:
+        """An answer that was volunteered."""
+        case, knowledge = self.now.case, self.now.diagnoser.knowledge
+        said = f"{question_said(name, case, knowledge)} {given_said(name, given, case, knowledge)}"
+        self.show(wrap(said, self.console.width, "    = "))
+        self._move(self.now.told(name, given))
 
     def _move(self, consultation: Consultation) -> None:
         self.now = consultation

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from diagnose import units
 from diagnose.case import Case, Given, Step
 from diagnose.complaint import printable
 from diagnose.model import Attribute, Knowledge
 from diagnose.rules import Fact
+
+if TYPE_CHECKING:
+    from diagnose.asking import Open
 
 
 def value_words(attribute: Attribute, value: str | float, knowledge: Knowledge) -> str:
@@ -28,6 +33,44 @@ def answer_words(finding: str, given: Given, knowledge: Knowledge) -> str:
     if not given.known:
         return "not known"
     return "; ".join(knowledge.findings[finding].answers[value] for value in given.values)
+
+
+def question_said(name: str, case: Case, knowledge: Knowledge) -> str:
+    """The words of a question by its name (as `question_name` gives it), with the step it is about."""
+    match name.split():
+        case [finding]:
+            return knowledge.findings[finding].question
+        case ["step", number, attribute]:
+            return f"Step {number}: {knowledge.attributes['step', attribute].question}"
+        case [of, attribute]:
+            return knowledge.attributes[of, attribute].question
+    raise ValueError(name)
+
+
+def given_said(name: str, given: Given | None, case: Case, knowledge: Knowledge) -> str:
+    """What was answered to the question of that name, in words."""
+    if given is None:
+        return "not asked"
+    match name.split():
+        case [finding]:
+            return answer_words(finding, given, knowledge)
+        case ["step", _, attribute]:
+            return given_words(given, knowledge.attributes["step", attribute], knowledge)
+        case [of, attribute]:
+            return given_words(given, knowledge.attributes[of, attribute], knowledge)
+    raise ValueError(name)
+
+
+def answer_said(asked: Open, answer: str, knowledge: Knowledge) -> str:
+    """An answer that could be given to an open question, in few words."""
+    if asked.about[0] == "finding":
+        return f"{knowledge.findings[asked.about[1]].short}: {asked.answers[answer]}"
+    return f"{open_words(asked)} {asked.answers[answer]}"
+
+
+def open_words(asked: Open) -> str:
+    """An open question, with the step it is about."""
+    return f"Step {asked.about[1]}: {asked.question}" if asked.about[0] == "step" else asked.question
 
 
 def step_words(step: Step, knowledge: Knowledge, number: bool = False) -> str:

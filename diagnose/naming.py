@@ -1,0 +1,57 @@
+"""What a person means by a name: a cause or a question, by its id, its words, their beginning or one word of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from diagnose.case import Case
+from diagnose.complaint import Complaint, nearest, shown
+from diagnose.model import UNLISTED, Knowledge
+from diagnose.reading import as_name
+
+NEAR = 5  # names offered where one fits several, or none
+
+
+def named(written: str, things: Mapping[str, Iterable[str]], what: str) -> str:
+    """The one of `things` (id -> its other names) that `written` means. Raises Complaint with what it might be."""
+    word = as_name(written)
+    names: dict[str, set[str]] = {}
+    for thing, others in things.items():
+        for name in (thing, *others):
+            names.setdefault(as_name(name), set()).add(thing)
+    if word in names and len(names[word]) == 1:
+        return next(iter(names[word]))
+    parts = set(word.split("_")) - {""}
+    begun = {thing for name, owners in names.items() if word and name.startswith(word) for thing in owners}
+    inside = {thing for name, owners in names.items() if parts and parts <= set(name.split("_")) for thing in owners}
+    for fitting in (begun, inside):
+        if len(fitting) == 1:
+            return next(iter(fitting))
+    near = sorted(begun | inside) or sorted({t for n in nearest(word, names) for t in names[n]})
+    offered = (
+        f"did you mean {', '.join(near[:NEAR])}?" if near else f"a name from `diagnose explain`, such as {min(things)}"
+    )
+    raise Complaint(
+        None, f"{shown(written)} names no {what}" if not near else f"{shown(written)} is not one {what}", offered
+    )
+
+
+def named_cause(knowledge: Knowledge, written: str) -> str:
+    """The id of the cause that is meant; "none of these" and `unlisted` are `unlisted`."""
+    causes = {cause.id: (cause.name, *cause.also) for cause in knowledge.causes.values()}
+    return named(written, {**causes, UNLISTED: ("none of these", "none of the causes in this base")}, "cause")
+
+
+def named_question(knowledge: Knowledge, case: Case, written: str) -> str:
+    """The question that is meant, as `Case.given_for` names it: a finding, or a detail of piece, air or a step."""
+    questions: dict[str, tuple[str, ...]] = {f.id: (f.short, f.question) for f in knowledge.findings.values()}
+    for (of, name), attribute in knowledge.attributes.items():
+        if attribute.derived or name == "do":
+            continue
+        if of != "step":
+            questions[f"{of} {name}"] = (name, attribute.question)
+            continue
+        for step in case.steps:
+            if not attribute.steps or step.do in attribute.steps:
+                questions[f"step {step.number} {name}"] = ()
+    return named(written, questions, "question")
