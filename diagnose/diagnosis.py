@@ -93,9 +93,7 @@ class Diagnoser:
 
     @cached_property
     def _numbers(self) -> Mapping[str, int]:
-        rules = self.knowledge.rules
-        names = rules.names() if hasattr(rules, "names") else (rule.name for rule in rules)
-        return {name: number for number, name in enumerate(names)}
+        return {name: number for number, name in enumerate(self.knowledge.rule_names())}
 
     def rule(self, name: str) -> Rule | None:
         """The rule of that name; None for what was given or computed."""

@@ -284,3 +284,8 @@ class Knowledge:
     exemptions: tuple[Exemption, ...] = ()
     own: Mapping[str, str] = field(default_factory=dict)
     opens_when: tuple[str, ...] = ()
+
+    def rule_names(self) -> list[str]:
+        """The names of all rules in their order, without unpacking them where they are kept packed."""
+        rules = self.rules
+        return list(rules.names()) if hasattr(rules, "names") else [rule.name for rule in rules]
