@@ -58,9 +58,10 @@ def _why(session: Session, rest: str) -> bool:
             return True
     if question is None:
         rules = [rule for rule in now.diagnoser.knowledge.rules if _uses(rule.when, prompt)]
+        first = now.diagnoser.knowledge.strategies["first_looks"]
         session.say(
-            f"It is part of the opening page, which places the piece before anything is weighed: {len(rules)} rules of "
-            "the base look at it. If you don't know, they stay silent; nothing is read into that."
+            f"{first.says} (strategy {first.id}) This is part of that page: {len(rules)} rules of the base look at "
+            "it. If you don't know, they stay silent; nothing is read into that."
         )
         return True
     lines = []

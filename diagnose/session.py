@@ -75,7 +75,9 @@ class Session:
         head, _, rest = written.strip().partition(" ")
         word = next((w for w in WORDS if w.name == head.lower()), None)
         if word and (prompt is None or not w_is_answer(prompt, written)):
-            return word.run(self, rest.strip())
+            stays = word.run(self, rest.strip())
+            self._shown = None if prompt else self._shown  # what was asked has scrolled away
+            return stays
         if prompt is None:
             self.say("Nothing is being asked now. " + self._end_words())
             return True
