@@ -1,4 +1,4 @@
-"""Checking the knowledge base as a whole: examples that hold, nothing dead, look-alikes that can be told apart.
+"""Checking the knowledge base as a whole: examples and test boards that hold, nothing dead, look-alikes parted.
 
 What cannot even be read is complained of by the loader. Each flaw has a code (flaws.py), a place and a mend. What is as
 it should be in spite of a code is listed, with its reason, in `exemptions.yaml` of the knowledge folder.
@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
+from diagnose.audit_boards import boards
 from diagnose.audit_causes import causes
 from diagnose.audit_rules import exercise, structure, unused
 from diagnose.case import Case, read_cases
@@ -26,7 +27,8 @@ def audit(folder: Path | None = None, own: Path | None = None) -> list[Flaw]:
     knowledge = load(folder, own)
     examples = {path: read_cases(path, knowledge) for path in example_files(folder, own)}
     cases = [case for inside in examples.values() for case in inside]
-    tried = list(try_all(Diagnoser(knowledge), cases))
+    diagnoser = Diagnoser(knowledge)
+    tried = list(try_all(diagnoser, cases))
     found = [
         *_examples(knowledge, examples),
         *_failures(tried),
@@ -34,6 +36,7 @@ def audit(folder: Path | None = None, own: Path | None = None) -> list[Flaw]:
         *structure(knowledge),
         *exercise(knowledge, tried),
         *causes(knowledge),
+        *boards(diagnoser),
     ]
     return sorted(exempted(knowledge, found), key=lambda flaw: (flaw.place.file, flaw.place.line, flaw.code, flaw.what))
 

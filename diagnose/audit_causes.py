@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from itertools import combinations
 
 from diagnose.flaws import PARTS, Flaw
-from diagnose.model import Cause, Knowledge
+from diagnose.model import Cause, Knowledge, Step
 
 Weights = Mapping[str, Mapping[str, int]]  # finding or condition -> answer -> decibans
 
@@ -102,12 +102,21 @@ def _cautions(knowledge: Knowledge) -> Iterator[Flaw]:
         for cause in knowledge.causes.values()
         for number, advice in enumerate(cause.prevention, 1)
     ]
+    for board in knowledge.boards.values():
+        used = {*board.uses, *(product for step in (*board.fails, *board.sound) for product in _products(step))}
+        told.append((board.id, board.place, (*board.ready, *board.do), used, board.hazards))
     for name, place, sentences, uses, hazards in told:
         covered = {*hazards, *(h for use in uses for h in knowledge.materials[use].hazards)}
         for word in sorted(_named(spelled, sentences)):
             missing = [h for h in names[word].hazards if h not in covered]
             if missing:
                 yield Flaw("no-caution", place, f"{name} names {word} without {' and '.join(missing)}", name)
+
+
+def _products(step: Step) -> Iterator[str]:
+    for name in ("product", "ingredients"):
+        if name in step.given and step.given[name].known:
+            yield from step.given[name].values
 
 
 def _named(spelled: re.Pattern, sentences: Iterable[str]) -> set[str]:
@@ -117,6 +126,7 @@ def _named(spelled: re.Pattern, sentences: Iterable[str]) -> set[str]:
 def _sentences(knowledge: Knowledge) -> Iterator[Flaw]:
     told = [(f.id, f.place, f.how) for f in knowledge.findings.values()]
     told += [(r.id, r.place, r.do) for r in knowledge.remedies.values()]
+    told += [(b.id, b.place, (*b.ready, *b.do)) for b in knowledge.boards.values()]
     for name, place, sentences in told:
         for sentence in sentences:
             if sentence[0].islower():

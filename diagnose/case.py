@@ -12,7 +12,7 @@ from pathlib import Path
 
 from diagnose import reading, units
 from diagnose.complaint import Complaint, Place, shown, would_accept
-from diagnose.model import UNKNOWN, UNLISTED, Attribute, Knowledge
+from diagnose.model import UNKNOWN, UNLISTED, Attribute, Given, Knowledge, Step
 from diagnose.yamltree import Node, load
 
 MOST_STEPS = 60
@@ -33,29 +33,6 @@ TOP = (
     "answered",
 )
 EXPECT = ("first", "in_first_three", "not_first", "at_least", "at_most", "because")
-
-
-@dataclass(frozen=True, slots=True)
-class Given:
-    """What was given for one attribute or finding: its values (SI inside), as written, and where."""
-
-    values: tuple[str | float, ...]
-    written: str
-    place: Place | None = None
-
-    @property
-    def known(self) -> bool:
-        return self.values != (UNKNOWN,)
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """One step of the schedule, numbered from 1 upwards from the bare wood."""
-
-    number: int
-    do: str
-    given: Mapping[str, Given]
-    place: Place | None = None
 
 
 @dataclass(frozen=True, slots=True)

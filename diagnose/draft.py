@@ -10,6 +10,7 @@ from diagnose.complaint import Complaint, shown, would_accept
 from diagnose.model import (
     AskKind,
     Attribute,
+    Board,
     Cause,
     Caution,
     Citation,
@@ -52,6 +53,7 @@ class Draft:
     conditions: dict[str, Condition] = field(default_factory=dict)
     remedies: dict[str, Remedy] = field(default_factory=dict)
     causes: dict[str, Cause] = field(default_factory=dict)
+    boards: dict[str, Board] = field(default_factory=dict)
     opening: tuple[str, ...] = ()
     rules: list[Rule] = field(default_factory=list)
     own: str = ""  # how the names of files in a shop's own folder begin

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from diagnose.complaint import Place
 
-PARTS = 5  # decibans: the least by which a check must part two causes
+PARTS = 5  # decibans: the least by which a check must part two causes, and the halves of a test board
+LIKELY = 0.5  # the least chance of its cause on the failing half of a test board
 
 CODES = {
     "no-confirming-example": "A cause needs an example case beside it that expects it first.",
@@ -21,6 +22,8 @@ CODES = {
     "no-prevention": "A cause without prevention teaches nothing for the next piece.",
     "no-look-alikes": "A cause must name what looks like it and the check that parts them.",
     "no-caution": "Work that names something dangerous must list it (`uses`, `hazards`), so that its caution shows.",
+    "board-fails-otherwise": "The failing half of a test board must come to the cause it shows, as likely at least.",
+    "board-not-sound": f"On the sound half of a test board its cause must weigh at least {PARTS} decibans less.",
     "broken-sentence": "An instruction must begin with a capital; a comma inside [...] splits a sentence in two.",
     "unused-finding": "A question that no evidence, condition, remedy or other question uses cannot matter.",
     "unaskable-finding": "A question that waits for an answer to a question that is never asked is never asked.",

@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path, PurePosixPath
 
-from diagnose import load_causes, load_findings, load_vocabulary
+from diagnose import load_boards, load_causes, load_findings, load_vocabulary
 from diagnose.complaint import Complaint, Place, would_accept
 from diagnose.draft import Draft
 from diagnose.folder import shipped, texts_of
@@ -76,6 +76,7 @@ def load(folder: Path | None = None, own: Path | None = None) -> Knowledge:
     every("remedies", load_causes.compile_remedies)
     for path, tree in inside["causes"]:
         load_causes.read_cause(tree, _cause_name(path, tree), path.parent.name, draft)
+    every("boards", load_boards.read_boards)
     load_causes.compile_links(draft)
     load_causes.compile_traits(draft)
     load_causes.compile_cautions(draft)
@@ -166,4 +167,5 @@ def _finish(draft: Draft, texts: Mapping[PurePosixPath, str], changed: Mapping[s
         exemptions=tuple(draft.exemptions),
         own=changed,
         opens_when=tuple(dict.fromkeys(rule.then[1] for rule in draft.rules if rule.then[0] == "opens")),
+        boards=draft.boards,
     )

@@ -210,6 +210,59 @@ class Cause:
 
 
 @dataclass(frozen=True, slots=True)
+class Given:
+    """What was given for one attribute or finding: its values (SI inside), as written, and where."""
+
+    values: tuple[str | float, ...]
+    written: str
+    place: Place | None = None
+
+    @property
+    def known(self) -> bool:
+        return self.values != (UNKNOWN,)
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of the schedule, numbered from 1 upwards from the bare wood."""
+
+    number: int
+    do: str
+    given: Mapping[str, Given]
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """A test board: one half made to show a cause, the other as near to it as can be and sound.
+
+    `fails` and `sound` are the two schedules; `finds` is what is found on the failing half, `otherwise` what is
+    answered differently of the sound one. `minutes` of work; `waits`: seconds from the start to what is to be seen.
+    """
+
+    id: str
+    cause: str
+    name: str
+    piece: Mapping[str, Given]
+    air: Mapping[str, Given]
+    ready: tuple[str, ...]
+    fails: tuple[Step, ...]
+    sound: tuple[Step, ...]
+    do: tuple[str, ...]
+    fails_show: str
+    sound_shows: str
+    finds: Mapping[str, Given]
+    otherwise: Mapping[str, Given]
+    says: str
+    minutes: float
+    waits: float
+    uses: tuple[str, ...]
+    hazards: tuple[str, ...]
+    source: tuple[Citation, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
 class Term:
     """A word that standards or the trade give to what is seen."""
 
@@ -284,6 +337,7 @@ class Knowledge:
     exemptions: tuple[Exemption, ...] = ()
     own: Mapping[str, str] = field(default_factory=dict)
     opens_when: tuple[str, ...] = ()
+    boards: Mapping[str, Board] = field(default_factory=dict)
 
     def rule_names(self) -> list[str]:
         """The names of all rules in their order, without unpacking them where they are kept packed."""

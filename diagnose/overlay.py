@@ -2,7 +2,7 @@
 
 A file of the shop's own has the form that such a file has in the shipped folder, and holds no more than what differs.
 Tables such as steps.yaml are laid over entry by entry, down to single words; a finding, condition, remedy, material,
-wood, caution, source or cause is replaced whole. Everything the shop says is marked so wherever it is cited.
+wood, caution, source, cause or test board is replaced whole. Everything the shop says is marked so where it is cited.
 """
 
 from __future__ import annotations
@@ -18,8 +18,8 @@ SINGLE = (
     *("scale.yaml", "families.yaml", "terms.yaml", "steps.yaml", "attributes.yaml"),
     *("strategy.yaml", "exemptions.yaml"),
 )
-PARTS = ("sources", "cautions", "materials", "woods", "findings", "conditions", "remedies", "causes")
-NESTED = ("conditions", "traits")  # tables of tables in the files of conditions/
+PARTS = ("sources", "cautions", "materials", "woods", "findings", "conditions", "remedies", "causes", "boards")
+NESTED = ("conditions", "traits", "boards")  # tables of tables in the files of conditions/ and boards/
 
 
 def lay_over(shipped: Trees, own: Trees) -> tuple[list[tuple[PurePosixPath, Node]], dict[str, str]]:

@@ -193,6 +193,25 @@ prevention: [{advice: Wipe at once., because: So., source: common practice}]
 """,
 }
 
+BOARD = """\
+boards:
+  dye_board:
+    shows: dye_lifted
+    name: A dye and a water varnish
+    piece: {wood: oak, form: solid}
+    ready: [A board of oak.]
+    fails: [{do: colourant, product: water_dye}, {do: clear_coat, product: water_varnish}]
+    sound: [{do: colourant, product: fast_stain}, {do: clear_coat, product: water_varnish}]
+    do: [Coat both halves.]
+    see: {fails: The coat turns brown., sound: The coat stays clear.}
+    finds: {complaint: colour_came_off, rag_takes_colour: yes}
+    says: Water takes up what water dissolved.
+    work: 30 min
+    waits: 1 day
+    uses: [shellac]
+    source: common practice
+"""
+
 
 def write_knowledge(folder: Path, **changed: str) -> Path:
     """The small knowledge folder, some files (named by their stem) replaced."""

@@ -3,7 +3,7 @@
 import json
 
 import pytest
-from conftest import write_knowledge
+from conftest import BOARD, write_knowledge
 
 from diagnose.audit import audit
 from diagnose.flaws import CODES, as_json, as_text
@@ -88,6 +88,11 @@ PUT_IN = {
         },
         "barrier",
     ),
+    "board-fails-otherwise": (
+        {"boards__all": BOARD.replace("rag_takes_colour: yes", "rag_takes_colour: no")},
+        "dye_board",
+    ),
+    "board-not-sound": ({"boards__all": BOARD.replace("fast_stain", "water_dye")}, "dye_board"),
     "broken-sentence": ({"remedies__all": ("[Seal it.]", "[Seal it, at once.]")}, "barrier"),
     "unused-finding": ({"findings__more": FINDING.format(name="idle", more="")}, "idle"),
     "unaskable-finding": (
