@@ -48,7 +48,9 @@ def test_terminal_and_json_say_the_same_sentences():
                 assert all(" ".join(says.split()) in text for says in section["says"])
 
 
-@pytest.mark.parametrize("name", ["dye_lifted_by_watr", "lifted", "water_over_water_soluble_colour/99", "lap marks x", ""])
+@pytest.mark.parametrize(
+    "name", ["dye_lifted_by_watr", "lifted", "water_over_water_soluble_colour/99", "lap marks x", ""]
+)
 def test_a_name_that_is_off_is_answered_with_near_ones(name):
     with pytest.raises(Complaint) as refused:
         entries(KNOWLEDGE, name)

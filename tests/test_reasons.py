@@ -126,7 +126,18 @@ def test_every_reply_fits_the_width_and_says_the_same_in_json(diagnosis):
 
 
 @pytest.mark.parametrize(
-    "asked", ["", "why", "why not", "why not xyzzy", "how xyzzy", "suppose", "suppose pattern = plaid", "overturn now", "whence"]
+    "asked",
+    [
+        "",
+        "why",
+        "why not",
+        "why not xyzzy",
+        "how xyzzy",
+        "suppose",
+        "suppose pattern = plaid",
+        "overturn now",
+        "whence",
+    ],
 )
 def test_what_cannot_be_asked_is_refused_with_what_could_be(asked):
     diagnosis = DIAGNOSER.diagnose(read_cases(CASES / "hall_table.yaml", KNOWLEDGE)[0])

@@ -304,3 +304,44 @@ def test_stopping_without_a_likely_cause_does_not_call_that_enough(tmp_path):
     )
     said, _ = play(tmp_path, "leave\n")
     assert "stays open" in said and "Enough is known" not in said
+
+
+def test_how_climbs_from_weights_to_mechanisms_to_sources_and_begins_anew_for_another_state(tmp_path):
+    said, _ = play(tmp_path, OPENING + "how\nhow\nhow\n")
+    weights, mechanisms, all_of_it = said.split("> ")[-4:-1]
+    assert "why each of these weighs so" in weights and "SOURCES" not in weights
+    assert "the rules, their sources and the chain" in mechanisms
+    assert "HOW THIS WAS REASONED" in all_of_it
+    cause = weights.strip().partition(":")[0]
+    assert f"WHY: {cause.upper()}" in all_of_it
+
+
+def test_an_answer_can_be_told_unasked_and_changed(tmp_path):
+    said, path = play(tmp_path, OPENING + "tell how many = places\ntell state = refinished\nleave\n")
+    text = path.read_text()
+    assert "state: refinished" in text and "how_many: places" in text
+    assert "only in some places" in said
+
+
+def test_tell_with_a_question_alone_asks_it_and_back_lets_it_be(tmp_path):
+    said, path = play(tmp_path, OPENING + "tell humidity\n45 %\nleave\n")
+    assert "How humid" in said and "humidity: 45 %" in path.read_text()
+    (tmp_path / "other").mkdir()
+    said, path = play(tmp_path / "other", OPENING + "tell humidity\nback\nleave\n")
+    assert "How humid" in said and "humidity" not in path.read_text()
+
+
+@pytest.mark.parametrize(
+    "written", ["how xyzzy", "why not", "suppose", "suppose x = y", "tell", "tell xyzzy = 3", "overturn now"]
+)
+def test_what_cannot_be_asked_back_is_refused_kindly(tmp_path, written):
+    said, _ = play(tmp_path, OPENING + written + "\nleave\n")
+    assert "Sorry: " in said and "Traceback" not in said
+
+
+@pytest.mark.parametrize(
+    "written", ["how", "why not lap marks", "suppose pattern = rings", "overturn", "tell pattern = rings"]
+)
+def test_before_anything_was_said_there_is_nothing_to_explain(tmp_path, written):
+    said, _ = play(tmp_path, written + "\nleave\n")
+    assert "Nothing was said yet." in said or "Say what is wrong first" in said
