@@ -11,7 +11,7 @@ from pathlib import Path
 
 from diagnose.audit_boards import boards
 from diagnose.audit_causes import causes
-from diagnose.audit_rules import exercise, structure, unused
+from diagnose.audit_rules import exercise, half_told, structure, unused
 from diagnose.case import Case, read_cases
 from diagnose.complaint import Place
 from diagnose.diagnosis import Diagnoser
@@ -33,6 +33,7 @@ def audit(folder: Path | None = None, own: Path | None = None) -> list[Flaw]:
         *_examples(knowledge, examples),
         *_failures(tried),
         *unused(knowledge),
+        *half_told(knowledge),
         *structure(knowledge),
         *exercise(knowledge, tried),
         *causes(knowledge),

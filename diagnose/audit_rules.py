@@ -43,6 +43,14 @@ def unused(knowledge: Knowledge) -> Iterator[Flaw]:
                     )
 
 
+def half_told(knowledge: Knowledge) -> Iterator[Flaw]:
+    """Tests that leave out what their kind of asking needs them to say."""
+    for finding in knowledge.findings.values():
+        needs = knowledge.ask_kinds[finding.kind].needs
+        for part in [part for part in needs if not getattr(finding, part)]:
+            yield Flaw("half-told-test", finding.place, f"{finding.id} ({finding.kind}) lacks `{part}:`", finding.id)
+
+
 def structure(knowledge: Knowledge) -> Iterator[Flaw]:
     """What is wrong with the rules whatever the case: circles, contradictions, redundancy, questions never reached."""
     yield from _circles(knowledge)

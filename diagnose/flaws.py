@@ -28,6 +28,7 @@ CODES = {
     "unused-finding": "A question that no evidence, condition, remedy or other question uses cannot matter.",
     "unaskable-finding": "A question that waits for an answer to a question that is never asked is never asked.",
     "never-asked": "A question that makes sense in no example is untested, and may never make sense.",
+    "half-told-test": "A test must say all that its kind needs: what to do, what each outcome means, what it may harm.",
     "unused-condition": "A condition that nothing uses cannot matter.",
     "unused-remedy": "A remedy that no cause names is never proposed.",
     "unused-value": "A value that no rule looks at tells nothing; leave it away, or say what it means.",

@@ -67,6 +67,8 @@ def load(folder: Path | None = None, own: Path | None = None) -> Knowledge:
     every("woods", partial(load_vocabulary.read_things, of="piece"))
     one("strategy.yaml", load_vocabulary.read_strategy)
     every("findings", load_findings.read_findings)
+    every("findings", load_findings.compile_find_out)
+    one("attributes.yaml", load_findings.compile_attribute_find_out)
     every("conditions", load_findings.read_conditions)
     every("findings", load_findings.compile_asking)
     every("conditions", load_findings.compile_conditions)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import replace
+
 from diagnose import reading
 from diagnose.complaint import Complaint, shown
 from diagnose.draft import Draft
@@ -34,6 +37,7 @@ def read_findings(node: Node, draft: Draft) -> None:
                 "usual",
                 "harms",
                 "ask when",
+                "find out",
                 "source",
             ),
             ("question", "short", "kind", "source"),
@@ -67,6 +71,34 @@ def compile_asking(node: Node, draft: Draft) -> None:
         else:
             ways = [(("always",),)]
         add_rules(draft, f"ask/{key}", ways, ("sensible", key))
+
+
+def compile_find_out(node: Node, draft: Draft) -> None:
+    """What else tells the same where a finding is not known; read when all findings are, as any may name any."""
+    for key, entry in node.value.items():
+        if "find out" in entry.value:
+            others = [other for other in draft.findings if other != key]
+            told = find_out(entry.value["find out"], f"finding {key}", others, draft)
+            draft.findings[key] = replace(draft.findings[key], find_out=told)
+
+
+def compile_attribute_find_out(node: Node, draft: Draft) -> None:
+    """Which findings tell of an attribute that is not known."""
+    for of, group in node.value.items():
+        for key, entry in group.value.items():
+            if "find out" in entry.value:
+                told = find_out(entry.value["find out"], f"{of} {key}", draft.findings, draft)
+                draft.attributes[of, key] = replace(draft.attributes[of, key], find_out=told)
+
+
+def find_out(node: Node, what: str, known: Iterable[str], draft: Draft) -> tuple[str, ...]:
+    """The findings named, cheapest first; of those that cost the same, the first named."""
+    named = reading.words(node, f"{what}, find out", known)
+    if not named:
+        raise Complaint(node.place, f"{what}: `find out:` names nothing", "ids of findings, or leave the line away")
+    if len(set(named)) < len(named):
+        raise Complaint(node.place, f"{what}: `find out:` names a finding twice", "each once")
+    return tuple(sorted(named, key=lambda name: draft.ask_kinds[draft.findings[name].kind].price))
 
 
 def compile_opening(node: Node, draft: Draft) -> None:

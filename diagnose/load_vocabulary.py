@@ -12,6 +12,7 @@ from diagnose.yamltree import Node
 
 READ = ("yes", "in part", "second hand", "no")
 STEP_FLAGS = ("layer", "bare", "bares", "strips", "unknown")
+TOLD = ("how", "shows", "harms")  # what a way of asking may need its findings to tell
 RESERVED = (UNKNOWN, "back", "why", "standing", "save", "leave", "help", "report", "more")
 
 
@@ -107,7 +108,7 @@ def read_attributes(node: Node, draft: Draft) -> None:
     for of, group in reading.table(node, "the attributes", ("piece", "air", "step")).items():
         for key, entry in reading.table(group, of).items():
             what = f"{of} {key}"
-            row = reading.table(entry, what, ("kind", "values", "many", "question", "steps", "derived"))
+            row = reading.table(entry, what, ("kind", "values", "many", "question", "steps", "derived", "find out"))
             name = reading.name(Node(key, group.keys[key]), what)
             if (of, name) in draft.attributes:
                 raise Complaint(group.keys[key], f"{what} is defined twice", "keep one")
@@ -204,12 +205,13 @@ def read_strategy(node: Node, draft: Draft) -> None:
     """What each way of asking costs and the named rules of how to go about it."""
     table = reading.table(node, "the strategy", ("kinds", "rules", "opening"), ("kinds", "rules", "opening"))
     for key, entry in reading.table(table["kinds"], "kinds of asking").items():
-        row = reading.table(entry, key, ("name", "minutes", "harm"), ("name", "minutes", "harm"))
+        row = reading.table(entry, key, ("name", "minutes", "harm", "needs"), ("name", "minutes", "harm"))
         draft.ask_kinds[key] = AskKind(
             key,
             reading.text(row["name"], key),
             _number(row["minutes"], key, 0, 1e5),
             draft.harms[reading.word(row["harm"], f"{key}, harm", draft.harms)],
+            reading.words(row["needs"], f"{key}, needs", TOLD) if "needs" in row else (),
         )
     for key, entry in reading.table(table["rules"], "rules of strategy").items():
         name = draft.new(draft.strategies, table["rules"], key, "strategy")

@@ -47,7 +47,8 @@ class Citation:
 
 @dataclass(frozen=True, slots=True)
 class Attribute:
-    """One thing that can be said of the piece, a step or the air. `kind` is choice, text or a kind of quantity."""
+    """One thing that can be said of the piece, a step or the air. `kind` is choice, text or a kind of quantity.
+    `find_out`: the findings that tell of it where it is not known, cheapest first."""
 
     id: str
     of: str
@@ -58,6 +59,7 @@ class Attribute:
     steps: tuple[str, ...]
     derived: bool
     place: Place
+    find_out: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +96,8 @@ class Thing:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One question to the finisher. `answers` maps each answer to its words; `kind` prices the asking."""
+    """One question to the finisher. `answers` maps each answer to its words; `kind` prices the asking. `find_out`: the
+    findings that tell of the same where this one is not known, cheapest first."""
 
     id: str
     question: str
@@ -109,6 +112,7 @@ class Finding:
     harms: str
     source: tuple[Citation, ...]
     place: Place
+    find_out: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -276,12 +280,18 @@ class Term:
 
 @dataclass(frozen=True, slots=True)
 class AskKind:
-    """What a way of finding out costs: minutes, and a factor for the harm it may do."""
+    """What a way of finding out costs: minutes, and a factor for the harm it may do. `needs`: what a finding of this
+    kind has to say for anyone to be able to do it and read it (how, shows, harms)."""
 
     id: str
     name: str
     minutes: float
     harm: float
+    needs: tuple[str, ...] = ()
+
+    @property
+    def price(self) -> float:
+        return self.minutes * self.harm
 
 
 @dataclass(frozen=True, slots=True)

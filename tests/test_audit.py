@@ -106,6 +106,10 @@ PUT_IN = {
         {"findings__more": FINDING.format(name="one", more=", ask when: [{piece: {form: veneer}}]")},
         "one",
     ),
+    "half-told-test": (
+        {"strategy": ("minutes: 3, harm: none", "minutes: 3, harm: none, needs: [how]")},
+        "rag_takes_colour (wipe) lacks `how:`",
+    ),
     "unused-condition": (
         {"conditions__more": CONDITION.format(name="idle", rules=rule("{piece: {form: solid}}"))},
         "idle",
