@@ -13,7 +13,7 @@ from functools import partial
 from pathlib import Path, PurePosixPath
 
 from diagnose import load_boards, load_causes, load_findings, load_vocabulary
-from diagnose.complaint import Complaint, Place, would_accept
+from diagnose.complaint import Complaint, Place, shown, would_accept
 from diagnose.draft import Draft
 from diagnose.folder import shipped, texts_of
 from diagnose.model import Knowledge
@@ -126,7 +126,15 @@ def _check_references(draft: Draft, single: Mapping[str, Node]) -> None:
                     f"'{finding}' is neither a finding nor a condition",
                     would_accept(finding, [*draft.findings, *draft.conditions]),
                 )
+    seats = {seat for cause in draft.causes.values() for seat in (cause.stage, f"{cause.stage}/{cause.family}")}
     for kind in draft.step_kinds.values():
+        for seat in kind.seat_of:
+            if seat not in seats:
+                raise Complaint(
+                    steps_file,
+                    f"{kind.id} is the seat of {shown(seat)}, but no cause is of that stage or stage/family",
+                    would_accept(seat, seats),
+                )
         for name in kind.asks:
             if ("step", name) not in draft.attributes:
                 raise Complaint(

@@ -80,7 +80,7 @@ def read_terms(node: Node, draft: Draft) -> None:
 def read_steps(node: Node, draft: Draft) -> None:
     """The kinds of step (`do:`), whether they leave a layer, and which attributes the opening page asks of them."""
     for key, entry in reading.table(node, "the kinds of step").items():
-        row = reading.table(entry, key, ("name", *STEP_FLAGS, "asks", "also", "hazards"), ("name", "layer"))
+        row = reading.table(entry, key, ("name", *STEP_FLAGS, "asks", "also", "hazards", "seat of"), ("name", "layer"))
         flags = [field in row and reading.yes_no(row[field], f"{key}, {field}") for field in STEP_FLAGS]
         draft.step_kinds[draft.new(draft.step_kinds, node, key, "kind of step")] = StepKind(
             key,
@@ -89,6 +89,7 @@ def read_steps(node: Node, draft: Draft) -> None:
             reading.each(row.get("asks"), f"{key}, asks", reading.text),
             reading.each(row.get("also"), f"{key}, also", reading.text),
             draft.hazards(row.get("hazards"), key),
+            reading.each(row.get("seat of"), f"{key}, seat of", reading.text),
         )
     draft.attributes["step", "do"] = Attribute(
         "do",

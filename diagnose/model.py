@@ -65,7 +65,8 @@ class Attribute:
 @dataclass(frozen=True, slots=True)
 class StepKind:
     """A kind of step. `layer`: leaves a coat; `bare`: is done on bare wood only; `bares`: may lay the wood bare again;
-    `strips`: takes off all that lies below; `unknown`: might be anything."""
+    `strips`: takes off all that lies below; `unknown`: might be anything. `seat_of`: stages of causes, or stage/family,
+    that sit in the layer it leaves where nothing tells more; where it leaves none, in the wood."""
 
     id: str
     name: str
@@ -77,6 +78,7 @@ class StepKind:
     asks: tuple[str, ...]
     also: tuple[str, ...]
     hazards: tuple[str, ...]
+    seat_of: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
