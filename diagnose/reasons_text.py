@@ -9,7 +9,7 @@ from diagnose.diagnosis import Diagnosis
 from diagnose.layout import percent, wrap
 from diagnose.ledger import Standing
 from diagnose.reasons import Contrast, Pillar, Side, Supposed
-from diagnose.report_text import SHOWN_FROM, Page, chain, why
+from diagnose.report_text import SHOWN_FROM, explained
 from diagnose.words import answer_said, fact_words, given_said, question_said
 
 SIDES_SHOWN = 6
@@ -23,8 +23,7 @@ def how_lines(diagnosis: Diagnosis, row: Standing, width: int, level: int) -> li
             "None of these: the yardstick at 0 decibans; it stands where the ledgers of all causes leave it.", width
         )
     if level == 2:
-        page = Page(width)
-        return why(diagnosis, row, page) + chain(diagnosis, page, row) + page.list_sources()
+        return explained(diagnosis, row, width)
     lines = wrap(f"{row.name}: {row.word} ({percent(row.probability)}), {row.weight:+d} decibans in all, from", width)
     for entry in row.ledger:
         met = _facts(entry.facts, diagnosis) or "how often it is met at all"

@@ -1,9 +1,9 @@
 """A cross-section of the piece: its layers from the wood up, and where in them the first cause sits.
 
-The place is read off the trace: a weighed condition that rests on ("over", upper, lower) points at the interface of the
-two, one that rests on a step at its layer, one that rests on the wood at the wood. The heaviest of those in favour of
-the cause decide. Where none points anywhere, the kinds of step say by themselves what they are the seat of (steps.yaml);
-where that does not tell either, nothing is marked.
+The place is read off the trace: a weighed condition that rests on ("over", upper, lower) points at the interface of
+the two, one that rests on a step at its layer, one that rests on the wood at the wood. The heaviest of those in favour
+of the cause decide. Where none points anywhere, the kinds of step say what they are the seat of (steps.yaml); where
+that does not tell either, nothing is marked.
 """
 
 from __future__ import annotations
@@ -48,8 +48,8 @@ class Place:
 class Section:
     """Layers from the wood up, where the failure sits, and why that is thought.
 
-    `gone` are steps whose layer was stripped or cut off again, in order; `told` is "trace" where the weighed facts in `by`
-    point there, "kind" where only the kind of trouble does, and "" where nothing is marked.
+    `gone` are steps whose layer was taken off again; `told` is "trace" where the weighed facts in `by` point there,
+    "kind" where only the kind of trouble does, and "" where nothing is marked.
     """
 
     layers: tuple[Layer, ...]
@@ -75,7 +75,7 @@ def section(diagnosis: Diagnosis) -> Section:
 
 
 def _where(diagnosis: Diagnosis, lying: frozenset[int]) -> tuple[Place, str, str, tuple[Fact, ...]]:
-    cause, trace = diagnosis.first.cause, diagnosis.trace
+    cause = diagnosis.first.cause
     if cause is None:
         return Place(), "", "Nothing in this base fits well enough, so no place is marked.", ()
     found: dict[int, dict[Fact, Place]] = {}

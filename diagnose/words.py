@@ -75,14 +75,20 @@ def open_words(asked: Open) -> str:
 
 def step_words(step: Step, knowledge: Knowledge, number: bool = False) -> str:
     """'dye or stain: water-soluble dye in water, with a rag', led by 'step 3, ' where the number is wanted."""
-    kind = (f"step {step.number}, " if number else "") + knowledge.step_kinds[step.do].name
-    said = [_detail(name, given, knowledge) for name, given in step.given.items() if given.known]
+    kind, *said = (part for part in step_parts(step, knowledge) if part)
+    kind = f"step {step.number}, {kind}" if number else kind
     return printable(f"{kind}: {', '.join(said)}" if said else kind)
 
 
+def step_parts(step: Step, knowledge: Knowledge) -> tuple[str, str, str]:
+    """What was done, with what and how, and how long it dried: ('dye or stain', 'water-soluble dye', 'dried 14 h')."""
+    known = {name: given for name, given in step.given.items() if given.known}
+    dried = f"dried {known.pop('dried').written}" if "dried" in known else ""
+    details = ", ".join(_detail(name, given, knowledge) for name, given in known.items())
+    return knowledge.step_kinds[step.do].name, details, dried
+
+
 def _detail(name: str, given: Given, knowledge: Knowledge) -> str:
-    if name == "dried":
-        return f"dried {given.written}"
     words = given_words(given, knowledge.attributes["step", name], knowledge)
     return f"{_plain(name)}: {words}" if words in ("yes", "no") else words
 
