@@ -15,7 +15,7 @@ from diagnose.asking import Question
 from diagnose.case import MOST_STEPS, Case, Given, Step, check_order, question_name, spellings
 from diagnose.complaint import Complaint, nearest, shown
 from diagnose.diagnosis import Diagnoser, Diagnosis
-from diagnose.model import UNKNOWN, Attribute
+from diagnose.model import UNKNOWN, Attribute, Finding
 from diagnose.reading import as_name
 from diagnose.words import step_words
 
@@ -195,6 +195,14 @@ class Consultation:
         else:
             shown_ones = dict(attribute.values)
         return Prompt(about, attribute.question, tuple(shown_ones.items()), accepted, attribute.many)
+
+    def ways_to_find_out(self, about: About) -> list[Finding]:
+        """The looks and tests that tell about the same as this question and were not answered, cheapest first."""
+        knowledge = self.diagnoser.knowledge
+        if about[0] == "do":
+            return []
+        asked = knowledge.findings[about[1]] if about[0] == "finding" else knowledge.attributes[about[0], about[-1]]
+        return [knowledge.findings[name] for name in asked.find_out if name not in self.case.findings]
 
     # -- what was answered ---------------------------------------------------------------------------------------------
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from diagnose.model import (
     AskKind,
     Attribute,
+    Board,
     Cause,
     Caution,
     Citation,
@@ -114,6 +115,7 @@ def of_finding(knowledge: Knowledge, finding: Finding) -> Entry:
             ("what it shows", (finding.shows,)),
             ("what it may harm", (finding.harms,)),
             ("what it costs", (f"{kind.name}: about {kind.minutes:g} min{_cited(finding.source)}",)),
+            ("if it is not known, this tells", (knowledge.findings[name].question for name in finding.find_out)),
             ("what it moves, in decibans", moved),
         ),
     )
@@ -224,6 +226,29 @@ def of_strategy(knowledge: Knowledge, strategy: Strategy) -> Entry:
     )
 
 
+def of_board(knowledge: Knowledge, board: Board) -> Entry:
+    cause = knowledge.causes[board.cause]
+    steps = (*board.fails, *board.sound)
+    products = {value for step in steps if "product" in step.given for value in step.given["product"].values}
+    hazards = {*board.hazards, *(h for step in steps for h in knowledge.step_kinds[step.do].hazards)}
+    used = (knowledge.materials[use] for use in {*board.uses, *products} if use in knowledge.materials)
+    hazards |= {hazard for material in used for hazard in material.hazards}
+    return Entry(
+        "test board",
+        board.id,
+        board.name,
+        _sections(
+            ("shows on purpose", (cause.name,)),
+            ("to have ready", board.ready),
+            ("what to do", board.do),
+            ("the failing half", (board.fails_show,)),
+            ("the sound half", (board.sound_shows,)),
+            ("what it teaches", (board.says + _cited(board.source),)),
+            ("cautions", _hazards(knowledge, sorted(hazards))),
+        ),
+    )
+
+
 def of_family(knowledge: Knowledge, family: tuple[str, str]) -> Entry:
     name, says = family
     causes = sorted((c for c in knowledge.causes.values() if c.family == name), key=lambda c: (-c.prior, c.name))
@@ -280,7 +305,9 @@ def of_attribute(knowledge: Knowledge, attribute: Attribute) -> Entry:
         f"{attribute.of} {attribute.id}",
         attribute.question or f"{attribute.id.replace('_', ' ')} (derived)",
         _sections(
-            ("values", (f"{key}: {words}" for key, words in attribute.values.items())), ("kind", (attribute.kind,))
+            ("values", (f"{key}: {words}" for key, words in attribute.values.items())),
+            ("kind", (attribute.kind,)),
+            ("if it is not known, this tells", (knowledge.findings[name].question for name in attribute.find_out)),
         ),
     )
 

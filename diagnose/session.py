@@ -18,6 +18,7 @@ from diagnose.reading import as_name
 from diagnose.report_text import LIKELY, Page, asked_words, remedies, standing
 from diagnose.words import given_said, question_said
 
+WAYS_SHOWN = 2  # of finding out what was not known
 REFUSED_IN_A_ROW = 5  # of plain lines, after which a session ends
 
 
@@ -92,8 +93,18 @@ class Session:
             return True
         self._refused = 0
         self.show(wrap(understood(prompt, written), self.console.width, "    = "))
+        if not understand(prompt, written).known:
+            self._show_ways(prompt)
         self._move(answered)
         return True
+
+    def _show_ways(self, prompt: Prompt) -> None:
+        """How what was not known could be found out, the cheapest first."""
+        kinds = self.now.diagnoser.knowledge.ask_kinds
+        for finding in self.now.ways_to_find_out(prompt.about)[:WAYS_SHOWN]:
+            price = f"{kinds[finding.kind].name}, about {kinds[finding.kind].minutes:g} min"
+            says = f"It would show by: {finding.short} ({price}). `tell {finding.id}` when you have tried."
+            self.show(wrap(says, self.console.width, "      "))
 
     def refuse(self, complaint: Complaint) -> None:
         self.say(f"Sorry: {str(complaint).rstrip('.?')}{'?' if str(complaint).endswith('?') else '.'}")

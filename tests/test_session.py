@@ -259,7 +259,7 @@ VAGUE = "rough\n" + "\n" * 8 + "done\n" + "\n" * 6  # a complaint, a page of don
 
 def test_report_works_at_the_end_and_before_anything_was_said(tmp_path):
     said, _ = play(tmp_path, "report\nmore\nstanding\nwhy\n", Case("shop"))
-    assert said.count("Nothing was said yet.") == 2 and "part of the opening page" in said
+    assert said.count("Nothing was said yet.") == 2 and "part of that page" in said and "(strategy first_looks)" in said
     said, _ = play(tmp_path, VAGUE + "report\n")
     assert "HOW THIS WAS REASONED" in said and "Several answers in a row were not known" in said
 
