@@ -18,6 +18,7 @@ from diagnose.remedies import first_remedy
 from diagnose.rules import Fact
 
 DAY = 1440  # minutes
+LIKELIER_THAN_NOT = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +61,11 @@ class Question:
     value: float
     answers: tuple[Answer, ...]
     changes_work: bool
+
+    @property
+    def price(self) -> float:
+        """Minutes, dearer by what it may do to the piece."""
+        return self.open.kind.minutes * self.open.kind.harm
 
 
 class LookAhead:
@@ -214,23 +220,57 @@ def _met_with(cause: Cause, met: Weighed, added: Weighed) -> Weighed:
 
 def next_questions(ahead: LookAhead, questions: Iterable[Question], most: int = 3) -> list[Question]:
     """The questions most worth asking now, best first; empty when it is time to stop (strategy rules `enough_said`,
-    `sure_enough`)."""
+    `sure_enough`). While no family of causes is likelier than not, of questions worth not much less than the best the
+    one goes first that tells most about the family (`family_first`)."""
     strategies = ahead.knowledge.strategies
     if max(ahead.chances.values()) >= strategies["sure_enough"].figure:
         return []
     least = strategies["enough_said"].figure
     settled = max(ahead.chances.values()) >= strategies["act_on"].figure
     worth = [q for q in questions if q.value >= least and (q.changes_work or not settled)]
-    return sorted(worth, key=lambda q: (-q.value, q.open.id))[:most]
+    ranked = sorted(worth, key=lambda q: (-q.value, q.open.id))
+    if ranked and _families_open(ahead):
+        enough = [q for q in ranked if q.value >= strategies["family_first"].figure * ranked[0].value]
+        first = max(enough, key=lambda q: _family_bits(ahead, q) / q.price)
+        ranked = [first, *(q for q in ranked if q is not first)]
+    return ranked[:most]
 
 
-def guides(question: Question, open_questions: Iterable[Question], knowledge: Knowledge) -> list[Strategy]:
+def _families_open(ahead: LookAhead) -> bool:
+    """No family of causes is likelier than not."""
+    return max(_families(ahead, ahead.chances).values()) < LIKELIER_THAN_NOT
+
+
+def _families(ahead: LookAhead, chances: Mapping[str, float]) -> dict[str, float]:
+    """Chances summed over the causes of each family; "none of these" is its own."""
+    causes, found = ahead.knowledge.causes, {}
+    for name, chance in chances.items():
+        family = causes[name].family if name in causes else name
+        found[family] = found.get(family, 0.0) + chance
+    return found
+
+
+def _family_bits(ahead: LookAhead, question: Question) -> float:
+    """Expected information about which family it is, in bits."""
+
+    def entropy(chances: Mapping[str, float]) -> float:
+        return -fsum(chance * log2(chance) for chance in _families(ahead, chances).values() if chance > 0)
+
+    after = (
+        answer.chance * entropy(probabilities({**ahead.scores, **{n: ahead.scores[n] + by for n, by in answer.moves}}))
+        for answer in question.answers
+    )
+    return entropy(ahead.chances) - fsum(after)
+
+
+def guides(ahead: LookAhead, question: Question, open_questions: Iterable[Question]) -> list[Strategy]:
     """The strategy rules that decided for this question, to be quoted: always its worth for its price, and which of
     the others put it before one that would tell more."""
-    price = question.open.kind.minutes * question.open.kind.harm
-    passed = [q.open.kind for q in open_questions if q.bits > question.bits]
     names = ["worth_its_price"]
-    if any(kind.minutes * kind.harm > price for kind in passed):
-        waits = any(kind.minutes >= DAY for kind in passed)
-        names.append("long_wait" if waits else "look_before_test")
-    return [knowledge.strategies[name] for name in names]
+    others = [q for q in open_questions if q.open != question.open]
+    if _families_open(ahead) and any(q.value > question.value for q in others):
+        names.append("family_first")
+    dearer = [q for q in others if q.bits > question.bits and q.price > question.price]
+    if dearer:
+        names.append("long_wait" if any(q.open.kind.minutes >= DAY for q in dearer) else "look_before_test")
+    return [ahead.knowledge.strategies[name] for name in names]

@@ -65,7 +65,7 @@ def _why(session: Session, rest: str) -> bool:
         )
         return True
     lines = []
-    for strategy in guides(question, now.diagnosis.open_questions, now.diagnoser.knowledge):
+    for strategy in guides(now.diagnosis.ahead, question, now.diagnosis.open_questions):
         lines += wrap(f"{strategy.says} (strategy {strategy.id})", width)
     told = f"This one takes about {question.open.kind.minutes:g} min and is expected to tell {question.bits:.2f} bits"
     lines += wrap(f"{told} about the causes that stand.", width)

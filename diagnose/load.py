@@ -24,7 +24,7 @@ from diagnose.yamltree import Node, parse
 
 # Strategy rules that the program reads a figure from; every knowledge folder must state them.
 FIGURES = (
-    *("enough_said", "worth_a_change", "act_on", "sure_enough", "patience"),
+    *("family_first", "enough_said", "worth_a_change", "act_on", "sure_enough", "patience"),
     *("worth_proposing", "care_on_a_guess", "no_harm_on_a_guess", "state_not_known"),
 )
 
