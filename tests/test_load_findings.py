@@ -67,3 +67,19 @@ def test_only_what_a_finding_can_tell_may_be_needed_of_a_kind(tmp_path):
     with pytest.raises(Complaint) as told:
         load(write_knowledge(tmp_path, strategy=strategy))
     assert told.value.wrong == "look, needs: 'hwo' is not known" and "how" in told.value.accepted
+
+
+def test_what_finds_out_in_the_shipped_base_is_a_look_or_a_test_and_no_memory():
+    knowledge = load()
+    asked = {**knowledge.findings, **knowledge.attributes}
+    named = {(key, other) for key, one in asked.items() for other in one.find_out}
+    assert len({key for key, _ in named}) > 80
+    assert not [pair for pair in named if knowledge.findings[pair[1]].kind == "recall"]
+
+
+def test_kinds_of_shipped_tests_need_to_tell_what_to_do_what_it_shows_and_what_it_may_harm():
+    kinds = load().ask_kinds
+    assert {name for name, kind in kinds.items() if {"how", "shows"} <= set(kind.needs)} == {
+        *("wipe", "measure", "spot", "scrap")
+    }
+    assert "harms" in kinds["spot"].needs
