@@ -66,7 +66,7 @@ def _parser() -> argparse.ArgumentParser:
         epilog="Example: diagnose run cases/hall_table.yaml --format json",
     )
     run.add_argument("files", nargs="+", type=Path, metavar="FILE")
-    run.add_argument("--format", choices=("text", "json"), default="text")
+    run.add_argument("--format", choices=("text", "json", "html", "markdown"), default="text")
     run.add_argument(
         "--brief", action="store_true", help="one line a case, and how often the expected cause came first"
     )
@@ -162,6 +162,14 @@ def _run(chosen: argparse.Namespace) -> int:
         sys.stdout.write(_asked(diagnoses, chosen, width))
     elif chosen.format == "json":
         sys.stdout.write(as_json(diagnoses, complaints))
+    elif chosen.format == "html":
+        from diagnose.report_html import as_html
+
+        sys.stdout.write(as_html(diagnoses))
+    elif chosen.format == "markdown":
+        from diagnose.report_markdown import as_markdown
+
+        sys.stdout.write(as_markdown(diagnoses))
     elif chosen.brief:
         for diagnosis, wrong in zip(diagnoses, complaints):
             first = diagnosis.first

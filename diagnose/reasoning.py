@@ -102,8 +102,7 @@ def _node(key: Key, facts: list[Fact], diagnosis: Diagnosis, number: Mapping[Fac
             title = knowledge.findings[key[1]].short
             return Node(key, SAID, "answer", title, tuple(answers[fact[2]] for fact in facts), links)
         case "condition":
-            notes = ("ruled out",) if facts[0][2] == "ruled_out" else ()
-            return Node(key, FOLLOWS, "condition", knowledge.conditions[key[1]].says.rstrip("."), notes, links)
+            return Node(key, FOLLOWS, "condition", "; ".join(said), (), links)
         case "step":
             kind, _, _ = step_parts(case.steps[key[1] - 1], knowledge)
             notes = dict.fromkeys(filter(None, (_of_step(fact, knowledge) for fact in facts)))

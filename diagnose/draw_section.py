@@ -1,0 +1,205 @@
+"""The cross-section of a piece as a picture: bands from the wood up, their words beside them, the trouble marked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import pi, sin
+
+from diagnose.blocks import Row, Strata
+from diagnose.drawing import LINE, Picture, Shape, line, lines_of, shape, words
+
+WIDE, NARROW = 860.0, 328.0
+PAD = 9.0
+LEAST = 46.0  # px, of a band
+WOOD = 120.0
+FLAG = 24.0  # px that the warning triangle takes before its words
+STEP = 7.0  # px between two points of an edge
+
+Points = Sequence[tuple[float, float]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Label:
+    """A row with its lines of words and the height that they take."""
+
+    row: Row
+    head: list[str]
+    body: list[str]
+    mark: list[str]
+    height: float
+
+    @property
+    def lines(self) -> int:
+        return len(self.head) + len(self.body) + len(self.mark)
+
+
+def draw_section(strata: Strata, width: float = WIDE) -> Picture:
+    """The picture for a column of `width` px; bands to the left, words to the right."""
+    wide = width >= WIDE
+    right = 340.0 if wide else 64.0
+    at = right + (52.0 if wide else 30.0)
+    labels = [_label(row, width - at) for row in strata.rows]
+    tops = _tops(labels)
+    shapes: list[Shape] = []
+    edge = 8.0  # where the band at hand begins
+    level = len([row for row in strata.rows if row.kind == "layer"])
+    bands: list[tuple[Row, float, float, int]] = []
+    for n, label in enumerate(labels):
+        if label.row.kind not in ("layer", "wood"):
+            continue
+        following = next((m for m in range(n + 1, len(labels)) if labels[m].row.kind in ("layer", "wood")), len(labels))
+        bottom = _boundary(labels[n + 1 : following], tops[n + 1 : following], tops[n] + label.height)
+        if label.row.kind == "wood":
+            bottom = max(tops[n] + label.height, edge + WOOD)
+        bands.append((label.row, edge, bottom, level))
+        meet = _wave(bottom, level - 1, right)
+        shapes += _between(labels[n + 1 : following], tops[n + 1 : following], meet, at)
+        edge, level = bottom, level - 1
+    drawn = [one for band in bands for one in _band(*band, right)]
+    for label, top in zip(labels, tops):
+        drawn += _words(label, top, at, right)
+    height = max(bands[-1][2], tops[-1] + labels[-1].height) + 8
+    return Picture(width, height, "The piece in section", _described(strata), (*drawn, *shapes))
+
+
+def _label(row: Row, width: float) -> _Label:
+    taken_off = " (taken off again)" if row.kind == "gone" else ""
+    if row.kind == "interface":
+        head, body, mark = [], [], lines_of(f"{row.mark}: {row.name}", width - FLAG)
+    else:
+        name = f"{row.number} {row.name}" if row.number else f"wood: {row.name}"
+        head = lines_of(f"{name}{taken_off}", width * 0.94)  # bold letters are wider
+        body = [one for text in (row.details, row.dried) for one in lines_of(text, width)]
+        mark = lines_of(row.mark, (width - FLAG) * 0.94)
+    tall = row.kind in ("layer", "wood")
+    count = len(head) + len(body) + len(mark)
+    return _Label(row, head, body, mark, max(count * LINE + 2 * PAD, LEAST if tall else 0.0))
+
+
+def _tops(labels: Sequence[_Label]) -> list[float]:
+    tops, y = [], 8.0
+    for label in labels:
+        tops.append(y)
+        y += label.height
+    return tops
+
+
+def _boundary(between: Sequence[_Label], tops: Sequence[float], bare: float) -> float:
+    """Where two layers meet: beside the mark of their interface, else half way down what was done between them."""
+    if not between:
+        return bare
+    for label, top in zip(between, tops):
+        if label.row.kind == "interface":
+            return top + label.height / 2
+    return (tops[0] + tops[-1] + between[-1].height) / 2
+
+
+def _wave(y: float, level: int, right: float) -> Points:
+    """The upper edge of a layer: pores of the wood show through the first, less through each one above."""
+    rough = 3.2 * 0.45**level
+    count = int(right / STEP)
+    return [
+        (x, y + rough * (sin(x * 0.13 + level) + 0.7 * sin(x * 0.31)) + (rough * 1.6 if n % 5 == 2 else 0.0))
+        for n, x in ((n, right * n / count) for n in range(count + 1))
+    ]
+
+
+def _band(row: Row, top: float, bottom: float, level: int, right: float) -> Iterator[Shape]:
+    edge = _wave(top, level, right)
+    outline = [*edge, (right, bottom + 8), (0, bottom + 8)]
+    wood = row.kind == "wood"
+    looks = "wood" if wood else f"coat {row.seat}".strip()
+    yield line([*outline, outline[0]], f"band {looks}")
+    yield from _grain(top, bottom, right) if wood else _specks(row.seat, top, bottom, right)
+    if row.mark:
+        yield from _hatched(edge, top, bottom, right)
+    if row.number:
+        yield shape("circle", "number-back", cx=24, cy=(top + bottom) / 2 + 2, r=14)
+        yield shape("text", "number", str(row.number), x=24, y=(top + bottom) / 2 + 7, text_anchor="middle")
+
+
+def _grain(top: float, bottom: float, right: float) -> Iterator[Shape]:
+    """Growth rings of a board seen at its end, with a row of pores in each."""
+    for ring in range(1, 5):
+        y = top + 14 + ring * (bottom - top - 8) / 5
+        arc = [(x, y - 10 * sin(pi * x / right) + 1.5 * sin(x * 0.09 + ring)) for x in _along(right)]
+        yield line(arc, "ring")
+        for n, (x, height) in enumerate(arc[2:-2]):
+            if (n * 7 + ring * 3) % 4 == 0:
+                yield shape("ellipse", "pore", cx=x, cy=height - 5, rx=1.6, ry=2.4)
+    for n in range(int(right / STEP)):
+        if n % 5 == 2:
+            yield shape("ellipse", "pore", cx=right * n / int(right / STEP), cy=top + 7, rx=2, ry=4)
+
+
+def _specks(seat: str, top: float, bottom: float, right: float) -> Iterator[Shape]:
+    """Something to tell kinds of layer apart by without colour: dashes level with the layer, or grains."""
+    for n, y in enumerate(range(int(top) + 16, int(bottom) - 6, 15)):
+        for x in range(52 + 17 * (n % 2), int(right) - 12, 34):
+            if seat == "coat":
+                yield line([(x, y), (x + 9, y)], "speck")
+            elif seat:
+                yield shape("circle", "grain", cx=x, cy=y, r=1.7)
+
+
+def _along(right: float) -> list[float]:
+    count = int(right / STEP)
+    return [right * n / count for n in range(count + 1)]
+
+
+def _hatched(edge: Points, top: float, bottom: float, right: float) -> Iterator[Shape]:
+    """Slanting strokes over a failing layer, and a heavy frame."""
+    height = bottom - top - 8
+    for n in range(int((right - height) / 14) + 1):
+        x = 52 + n * 14
+        if x + height * 0.5 < right - 4:
+            yield line([(x, bottom - 5), (x + height * 0.5, top + 6)], "stroke")
+    yield line([*edge, (right - 2, bottom - 1), (2, bottom - 1), edge[0]], "frame")
+
+
+def _between(labels: Sequence[_Label], tops: Sequence[float], meet: Points, at: float) -> Iterator[Shape]:
+    """Marks on the boundary of two layers, each joined to its words."""
+    right, y = meet[-1]
+    if labels and not any(label.row.kind == "interface" for label in labels):
+        yield line(meet, "worked")
+    for place, (label, top) in enumerate(zip(labels, tops)):
+        middle = top + label.height / 2
+        if label.row.kind == "interface":
+            yield line([(x, height + (6 if n % 2 else -6)) for n, (x, height) in enumerate(meet)], "torn")
+            yield line([(right, middle), (at - 12, middle)], "lead bad")
+            continue
+        knee = right + 8 + 5 * (place % 3)
+        bad = " bad" if label.row.mark else ""
+        yield line([(right, y), (knee, y), (knee, middle), (at - 10, middle)], f"lead{bad}")
+        if label.row.kind == "gone":
+            for turn in (-4, 4):
+                yield line([(at - 12, middle - turn), (at - 4, middle + turn)], f"lead{bad}")
+        else:
+            yield shape("path", f"diamond{bad}", d=f"M{at - 14:.5g} {middle:.5g} l5 -5 l5 5 l-5 5 z")
+
+
+def _words(label: _Label, top: float, at: float, right: float) -> Iterator[Shape]:
+    y = top + (label.height - LINE * label.lines) / 2 - 1
+    if label.row.kind in ("layer", "wood"):
+        yield line([(right, y + LINE / 2), (at - 8, y + LINE / 2)], "lead")
+    yield from words(label.head, at, y, "words head")
+    yield from words(label.body, at, y + LINE * len(label.head), "words")
+    if label.mark:
+        y += LINE * (label.lines - len(label.mark))
+        yield shape("path", "flag", d=f"M{at + 8:.5g} {y + 1:.5g} l8 15 h-16 z")
+        yield shape("text", "flag-sign", "!", x=at + 8, y=y + 14, text_anchor="middle")
+        yield from words(label.mark, at + FLAG, y, "words bad")
+
+
+def _described(strata: Strata) -> str:
+    said = []
+    for row in strata.rows:
+        if row.kind == "interface":
+            said.append(f"{row.mark}: {row.name}")
+            continue
+        name = f"step {row.number}, {row.name}" if row.number else f"the wood, {row.name}"
+        what = {"work": " (work that leaves no layer)", "gone": " (taken off again)"}.get(row.kind, "")
+        details = ", ".join(part for part in (row.details, row.dried, row.mark) if part)
+        said.append(f"{name}{what}{': ' if details else ''}{details}")
+    return f"From the top down: {'; '.join(said)}."
