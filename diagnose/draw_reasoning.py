@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from diagnose.drawing import LINE, SIZE, Picture, Shape, line, lines_of, shape, words
+from diagnose.drawing import BOLD, LINE, SIZE, Picture, Shape, line, lines_of, shape, words
 from diagnose.reasoning import CAUSE, FOLLOWS, SAID, Edge, Key, Node, Reasoning
 
 WIDE, NARROW = 860.0, 328.0
@@ -47,7 +47,7 @@ def draw_reasoning(drawn: Reasoning, width: float = WIDE) -> Picture:
 
 
 def _box(node: Node, x: float, y: float, width: float, total: int) -> _Box:
-    head = lines_of(node.title, (width - 2 * PAD) * 0.94)
+    head = lines_of(node.title, (width - 2 * PAD) * BOLD)
     notes = (*node.notes, f"{total:+d} decibans in all") if node.kind == "cause" else node.notes
     body = [one for note in notes for one in lines_of(note, width - 2 * PAD)]
     body += [_chain_numbers(node.links)] if node.links else []

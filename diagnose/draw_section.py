@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import pi, sin
 
 from diagnose.blocks import Row, Strata
-from diagnose.drawing import LINE, Picture, Shape, line, lines_of, shape, words
+from diagnose.drawing import BOLD, LINE, Picture, Shape, line, lines_of, shape, words
 
 WIDE, NARROW = 860.0, 328.0
 PAD = 9.0
@@ -66,12 +66,12 @@ def draw_section(strata: Strata, width: float = WIDE) -> Picture:
 def _label(row: Row, width: float) -> _Label:
     taken_off = " (taken off again)" if row.kind == "gone" else ""
     if row.kind == "interface":
-        head, body, mark = [], [], lines_of(f"{row.mark}: {row.name}", width - FLAG)
+        head, body, mark = [], [], lines_of(f"{row.mark}: {row.name}", (width - FLAG) * BOLD)
     else:
         name = f"{row.number} {row.name}" if row.number else f"wood: {row.name}"
-        head = lines_of(f"{name}{taken_off}", width * 0.94)  # bold letters are wider
+        head = lines_of(f"{name}{taken_off}", width * BOLD)
         body = [one for text in (row.details, row.dried) for one in lines_of(text, width)]
-        mark = lines_of(row.mark, (width - FLAG) * 0.94)
+        mark = lines_of(row.mark, (width - FLAG) * BOLD)
     tall = row.kind in ("layer", "wood")
     count = len(head) + len(body) + len(mark)
     return _Label(row, head, body, mark, max(count * LINE + 2 * PAD, LEAST if tall else 0.0))
@@ -109,7 +109,7 @@ def _band(row: Row, top: float, bottom: float, level: int, right: float) -> Iter
     edge = _wave(top, level, right)
     outline = [*edge, (right, bottom + 8), (0, bottom + 8)]
     wood = row.kind == "wood"
-    looks = "wood" if wood else f"coat {row.seat}".strip()
+    looks = "wood" if wood else row.seat or "other"
     yield line([*outline, outline[0]], f"band {looks}")
     yield from _grain(top, bottom, right) if wood else _specks(row.seat, top, bottom, right)
     if row.mark:
@@ -152,7 +152,7 @@ def _hatched(edge: Points, top: float, bottom: float, right: float) -> Iterator[
     """Slanting strokes over a failing layer, and a heavy frame."""
     height = bottom - top - 8
     for n in range(int((right - height) / 14) + 1):
-        x = 52 + n * 14
+        x = 6 + n * 14
         if x + height * 0.5 < right - 4:
             yield line([(x, bottom - 5), (x + height * 0.5, top + 6)], "stroke")
     yield line([*edge, (right - 2, bottom - 1), (2, bottom - 1), edge[0]], "frame")
@@ -163,13 +163,13 @@ def _between(labels: Sequence[_Label], tops: Sequence[float], meet: Points, at: 
     right, y = meet[-1]
     if labels and not any(label.row.kind == "interface" for label in labels):
         yield line(meet, "worked")
-    for place, (label, top) in enumerate(zip(labels, tops)):
+    for label, top in zip(labels, tops):
         middle = top + label.height / 2
         if label.row.kind == "interface":
             yield line([(x, height + (6 if n % 2 else -6)) for n, (x, height) in enumerate(meet)], "torn")
             yield line([(right, middle), (at - 12, middle)], "lead bad")
             continue
-        knee = right + 8 + 5 * (place % 3)
+        knee = right + 12
         bad = " bad" if label.row.mark else ""
         yield line([(right, y), (knee, y), (knee, middle), (at - 10, middle)], f"lead{bad}")
         if label.row.kind == "gone":

@@ -11,6 +11,7 @@ from diagnose.complaint import printable
 SIZE = 14.0  # px, of all words in a picture
 LINE = 19.0  # px from one line to the next
 WIDE_LETTER = 0.585  # of the size: what a letter takes on average in a wide system font
+BOLD = 0.92  # of the letters, how many go into a line when they are bold
 
 
 @dataclass(frozen=True, slots=True)

@@ -101,7 +101,8 @@ def in_short(diagnosis: Diagnosis) -> Part:
     knowledge, first, (rows,) = diagnosis.knowledge, diagnosis.first, piece(diagnosis).blocks
     asked = diagnosis.case.findings.get(knowledge.opening[0])
     pairs = [("What is wrong", answer_words(knowledge.opening[0], asked, knowledge))] if asked else []
-    pairs.append(("Most likely", f"{first.name} - {first.word} ({percent(first.probability)})"))
+    label = "Most likely" if first.probability >= LIKELY else "Leading, but not yet likely"
+    pairs.append((label, f"{first.name} - {first.word} ({percent(first.probability)})"))
     marked = [row for row in rows.rows if row.mark]
     if marked:
         pairs.append(("Where", f"{marked[0].mark.capitalize()}: {'; '.join(map(_spot, marked))}"))
@@ -119,7 +120,9 @@ def _spot(row: Row) -> str:
 def piece(diagnosis: Diagnosis) -> Part:
     """The cross-section, top coat first, with the place of the trouble marked."""
     cut = section(diagnosis)
-    return Part("piece", "The piece in section, top coat first", (Strata(tuple(_rows(diagnosis, cut)), cut.why),))
+    bare = "" if diagnosis.case.steps else "No step was listed, so only the wood is drawn. "
+    strata = Strata(tuple(_rows(diagnosis, cut)), bare + cut.why)
+    return Part("piece", "The piece in section, top coat first", (strata,))
 
 
 def _rows(diagnosis: Diagnosis, cut: Section) -> Iterator[Row]:

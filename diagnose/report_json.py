@@ -9,6 +9,7 @@ from diagnose.asking import Question
 from diagnose.diagnosis import Diagnosis
 from diagnose.ledger import Standing
 from diagnose.rules import fact_text
+from diagnose.section import Section, section
 
 
 def as_json(diagnoses: Iterable[Diagnosis], checks: Iterable[list[str]] = ()) -> str:
@@ -56,6 +57,7 @@ def case_object(diagnosis: Diagnosis) -> dict:
         "apart": [
             {"complaint": complaint, "cause": row.id, "standing": row.word} for complaint, row in diagnosis.apart
         ],
+        "section": _section(section(diagnosis)),
         "next_questions": [_question(q) for q in diagnosis.questions],
         "trace": [
             {
@@ -66,6 +68,22 @@ def case_object(diagnosis: Diagnosis) -> dict:
             }
             for step in diagnosis.trace
         ],
+    }
+
+
+def _section(cut: Section) -> dict:
+    failing = cut.failing
+    return {
+        "layers": [{"step": layer.number, "work": list(layer.work)} for layer in cut.layers],
+        "gone": list(cut.gone),
+        "failing": {
+            "layers": sorted(failing.layers),
+            "interfaces": [{"upper": upper, "lower": lower} for lower, upper in sorted(failing.interfaces)],
+            "work": sorted(failing.work),
+        },
+        "told_by": cut.told or None,
+        "why": cut.why,
+        "from": [fact_text(fact) for fact in cut.by],
     }
 
 
