@@ -41,26 +41,31 @@ def draw_section(strata: Strata, width: float = WIDE) -> Picture:
     at = right + (52.0 if wide else 30.0)
     labels = [_label(row, width - at) for row in strata.rows]
     tops = _tops(labels)
-    shapes: list[Shape] = []
+    drawn: list[Shape] = []
+    marks: list[Shape] = []
     edge = 8.0  # where the band at hand begins
     level = len([row for row in strata.rows if row.kind == "layer"])
-    bands: list[tuple[Row, float, float, int]] = []
+    upper = _wave(edge, level, right)
     for n, label in enumerate(labels):
         if label.row.kind not in ("layer", "wood"):
             continue
+        level -= 1
         following = next((m for m in range(n + 1, len(labels)) if labels[m].row.kind in ("layer", "wood")), len(labels))
-        bottom = _boundary(labels[n + 1 : following], tops[n + 1 : following], tops[n] + label.height)
+        edge = _boundary(labels[n + 1 : following], tops[n + 1 : following], tops[n] + label.height)
         if label.row.kind == "wood":
-            bottom = max(tops[n] + label.height, edge + WOOD)
-        bands.append((label.row, edge, bottom, level))
-        meet = _wave(bottom, level - 1, right)
-        shapes += _between(labels[n + 1 : following], tops[n + 1 : following], meet, at)
-        edge, level = bottom, level - 1
-    drawn = [one for band in bands for one in _band(*band, right)]
+            edge = max(tops[n] + label.height, upper[0][1] + WOOD)
+            lower: Points = [(x, edge) for x in _along(right)]
+        else:
+            lower = _wave(edge, level, right)
+        drawn += _band(label.row, upper, lower)
+        marks += _failing(upper, lower) if label.row.mark else []
+        marks += _between(labels[n + 1 : following], tops[n + 1 : following], lower, at)
+        drawn += _number(label.row.number, upper, lower) if label.row.number else []
+        upper = lower
     for label, top in zip(labels, tops):
         drawn += _words(label, top, at, right)
-    height = max(bands[-1][2], tops[-1] + labels[-1].height) + 8
-    return Picture(width, height, "The piece in section", _described(strata), (*drawn, *shapes))
+    height = max(edge, tops[-1] + labels[-1].height) + 8
+    return Picture(width, height, "The piece in section", _described(strata), (*drawn, *marks))
 
 
 def _label(row: Row, width: float) -> _Label:
@@ -95,28 +100,50 @@ def _boundary(between: Sequence[_Label], tops: Sequence[float], bare: float) -> 
     return (tops[0] + tops[-1] + between[-1].height) / 2
 
 
+def _along(right: float) -> list[float]:
+    count = int(right / STEP)
+    return [right * n / count for n in range(count + 1)]
+
+
 def _wave(y: float, level: int, right: float) -> Points:
     """The upper edge of a layer: pores of the wood show through the first, less through each one above."""
     rough = 3.2 * 0.45**level
-    count = int(right / STEP)
     return [
         (x, y + rough * (sin(x * 0.13 + level) + 0.7 * sin(x * 0.31)) + (rough * 1.6 if n % 5 == 2 else 0.0))
-        for n, x in ((n, right * n / count) for n in range(count + 1))
+        for n, x in enumerate(_along(right))
     ]
 
 
-def _band(row: Row, top: float, bottom: float, level: int, right: float) -> Iterator[Shape]:
-    edge = _wave(top, level, right)
-    outline = [*edge, (right, bottom + 8), (0, bottom + 8)]
-    wood = row.kind == "wood"
-    looks = "wood" if wood else row.seat or "other"
-    yield line([*outline, outline[0]], f"band {looks}")
-    yield from _grain(top, bottom, right) if wood else _specks(row.seat, top, bottom, right)
-    if row.mark:
-        yield from _hatched(edge, top, bottom, right)
-    if row.number:
-        yield shape("circle", "number-back", cx=24, cy=(top + bottom) / 2 + 2, r=14)
-        yield shape("text", "number", str(row.number), x=24, y=(top + bottom) / 2 + 7, text_anchor="middle")
+def _band(row: Row, upper: Points, lower: Points) -> Iterator[Shape]:
+    """A layer between its edges; what fills it tells kinds of layer apart without colour."""
+    looks = row.kind if row.kind == "wood" else row.seat or "other"
+    yield line([*upper, *reversed(lower), upper[0]], f"band {looks}")
+    top, bottom, right = upper[0][1], lower[0][1], upper[-1][0]
+    if row.kind == "wood":
+        yield from _grain(top, bottom, right)
+        return
+    for n, y in enumerate(range(int(top) + 16, int(bottom) - 6, 15)):
+        for x in range(52 + 17 * (n % 2), int(right) - 12, 34):
+            yield line([(x, y), (x + 9, y)], f"speck {looks}")
+
+
+def _number(number: int, upper: Points, lower: Points) -> list[Shape]:
+    middle = (upper[0][1] + lower[0][1]) / 2
+    return [
+        shape("circle", "number-back", cx=24, cy=middle, r=14),
+        shape("text", "number", str(number), x=24, y=middle + 5, text_anchor="middle"),
+    ]
+
+
+def _failing(upper: Points, lower: Points) -> Iterator[Shape]:
+    """Slanting strokes over a layer and a heavy frame round it."""
+    top, bottom, right = upper[0][1] + 6, lower[0][1] - 5, upper[-1][0]
+    lean = (bottom - top) * 0.5
+    for n in range(int((right - lean - 8) / 14) + 1):
+        x = 5 + n * 14
+        if not 24 - 18 - lean < x < 24 + 18:  # the number of the step stays readable
+            yield line([(x, bottom), (x + lean, top)], "stroke")
+    yield line([*upper, *reversed(lower), upper[0]], "frame")
 
 
 def _grain(top: float, bottom: float, right: float) -> Iterator[Shape]:
@@ -131,31 +158,6 @@ def _grain(top: float, bottom: float, right: float) -> Iterator[Shape]:
     for n in range(int(right / STEP)):
         if n % 5 == 2:
             yield shape("ellipse", "pore", cx=right * n / int(right / STEP), cy=top + 7, rx=2, ry=4)
-
-
-def _specks(seat: str, top: float, bottom: float, right: float) -> Iterator[Shape]:
-    """Something to tell kinds of layer apart by without colour: dashes level with the layer, or grains."""
-    for n, y in enumerate(range(int(top) + 16, int(bottom) - 6, 15)):
-        for x in range(52 + 17 * (n % 2), int(right) - 12, 34):
-            if seat == "coat":
-                yield line([(x, y), (x + 9, y)], "speck")
-            elif seat:
-                yield shape("circle", "grain", cx=x, cy=y, r=1.7)
-
-
-def _along(right: float) -> list[float]:
-    count = int(right / STEP)
-    return [right * n / count for n in range(count + 1)]
-
-
-def _hatched(edge: Points, top: float, bottom: float, right: float) -> Iterator[Shape]:
-    """Slanting strokes over a failing layer, and a heavy frame."""
-    height = bottom - top - 8
-    for n in range(int((right - height) / 14) + 1):
-        x = 6 + n * 14
-        if x + height * 0.5 < right - 4:
-            yield line([(x, bottom - 5), (x + height * 0.5, top + 6)], "stroke")
-    yield line([*edge, (right - 2, bottom - 1), (2, bottom - 1), edge[0]], "frame")
 
 
 def _between(labels: Sequence[_Label], tops: Sequence[float], meet: Points, at: float) -> Iterator[Shape]:
