@@ -70,14 +70,14 @@ def save(case: Case, path: Path, version: str) -> None:
     """Write `case` to `path`, keeping what else stands in the file. Raises NotSaved."""
     try:
         original = read_file(path) if path.exists() else ""
-        _replace(path, case_text(case, version, original))
+        write_whole(path, case_text(case, version, original))
     except OSError as error:
         raise NotSaved(error.strerror or str(error)) from None
     except Complaint as complaint:
         raise NotSaved(str(complaint)) from None
 
 
-def _replace(path: Path, text: str) -> None:
+def write_whole(path: Path, text: str) -> None:
     """Put `text` in place of `path` in one step: written beside it, flushed to disk, renamed over it."""
     handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
     try:

@@ -91,6 +91,34 @@ def _parser() -> argparse.ArgumentParser:
     _common(explain)
     explain.set_defaults(run=_explain)
 
+    learn = commands.add_parser(
+        "learn",
+        help="lessons and practice for apprentices",
+        description="Without a name: what there is, and where you stand. NAME of a family, cause or test board: the "
+        "lesson. `practice`, with families or causes where wanted: cases whose cause is not told.",
+        epilog="Example: diagnose learn practice lifting --seed 7",
+    )
+    learn.add_argument(
+        "names", nargs="*", metavar="NAME", help="a family, a cause, a test board, or `practice [NAME ...]`"
+    )
+    learn.add_argument("--format", choices=("text", "json"), default="text")
+    learn.add_argument("--whole", action="store_true", help="the whole lesson at once, not part by part")
+    learn.add_argument(
+        "--seed", type=_seed, metavar="N", help="practice: the case of that number, the same for everybody"
+    )
+    learn.add_argument(
+        "--from", choices=("library", "rules"), default="", dest="source", help="practice: saved or made-up cases only"
+    )
+    learn.add_argument("--drill", action="store_true", help="practice: only causes that you took for one another")
+    learn.add_argument(
+        "--cases", nargs="+", type=Path, default=(), metavar="FILE", help="practice: saved cases of your own"
+    )
+    learn.add_argument(
+        "--progress", type=Path, metavar="FILE", help="where your progress is kept (default: your data folder)"
+    )
+    _common(learn)
+    learn.set_defaults(run=_learn)
+
     audit = commands.add_parser(
         "audit",
         help="check the knowledge base",
@@ -214,6 +242,35 @@ def _explain(chosen: argparse.Namespace) -> int:
     else:
         sys.stdout.write(explain(knowledge, chosen.name, terminal_width()))
     return DONE
+
+
+def _learn(chosen: argparse.Namespace) -> int:
+    import secrets
+    from datetime import date
+
+    from diagnose.learning import LARGEST_SEED, Wanted, learn
+
+    wanted = Wanted(
+        chosen.names,
+        date.today().isoformat(),
+        lambda: secrets.randbelow(LARGEST_SEED),
+        chosen.format,
+        chosen.whole,
+        chosen.seed,
+        chosen.source,
+        chosen.drill,
+        chosen.cases,
+        chosen.progress,
+        getattr(chosen, "knowledge", None),
+    )
+    learn(_diagnoser(chosen), wanted)
+    return DONE
+
+
+def _seed(written: str) -> int:
+    if not written.isdigit() or len(written) > 9:
+        raise argparse.ArgumentTypeError(f"{written[:40]!r} is no seed: a whole number of at most nine digits")
+    return int(written)
 
 
 def _audit(chosen: argparse.Namespace) -> int:
