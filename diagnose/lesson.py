@@ -231,7 +231,7 @@ def _questions(knowledge: Knowledge, causes: Sequence[Cause], boards: Sequence[B
 
 
 def minutes_words(minutes: float) -> str:
-    return units.show(minutes * 60, "time")
+    return f"{minutes:g} min" if minutes <= 90 else units.show(minutes * 60, "time")
 
 
 def _cited(source: Iterable[Citation]) -> str:

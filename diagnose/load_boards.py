@@ -70,4 +70,7 @@ def _sentences(node: Node, what: str) -> tuple[str, ...]:
 
 
 def _seconds(node: Node, what: str) -> float:
-    return units.parse(reading.text(node, what), "time", node.place, what)
+    """A time: `40 min`, or in two units `1 h 15 min`."""
+    words = reading.text(node, what).split()
+    parts = [" ".join(words[:2]), " ".join(words[2:])] if len(words) == 4 else [" ".join(words)]
+    return sum(units.parse(part, "time", node.place, what) for part in parts)

@@ -37,6 +37,10 @@ def test_a_board_is_read_with_all_it_says(base):
     assert board.fails_show == "The coat turns brown." and board.sound_shows == "The coat stays clear."
 
 
+def test_work_may_be_told_in_two_units(base):
+    assert base(BOARD.replace("work: 30 min", "work: 1 h 15 min")).boards["dye_board"].minutes == 75
+
+
 def test_the_halves_are_cases_that_differ_as_said(base):
     knowledge = base(BOARD.replace("    says:", "    otherwise: {complaint: streaks}\n    says:"))
     fails, sound = halves(knowledge.boards["dye_board"])
