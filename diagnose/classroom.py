@@ -175,7 +175,8 @@ class Classroom:
             given = "given up" if self.now.verdict == GIVEN_UP else "right" if self.now.right else "not so"
             return f"Verdict: {given}"
         names = ", ".join(self.diagnoser.knowledge.causes[cause].name for cause in self.now.suspects if self._is(cause))
-        line = f"{len(self.now.checks)} checks, {self.now.minutes:g} min"
+        number = len(self.now.checks)
+        line = f"{number} check{'s'[: number != 1]}, {self.now.minutes:g} min"
         return f"{line} | suspected: {names}" if names else line
 
     def _is(self, cause: str) -> bool:

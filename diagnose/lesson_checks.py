@@ -49,14 +49,16 @@ def looks(knowledge: Knowledge, causes: Sequence[Cause]) -> list[Look]:
             if link.about == "answer" and link.subject != complaint:
                 links[link.subject].append((10 ** (cause.prior / 10) * _range(link), cause, link))
     by_worth = sorted(links, key=lambda name: (-sum(worth for worth, _, _ in links[name]), name))
-    return [_look(knowledge, name, [(c, link) for _, c, link in links[name]]) for name in by_worth[:MOST_LOOKS]]
+    return [
+        _look(knowledge, name, [(c, link) for _, c, link in links[name]], len(causes) > 1)
+        for name in by_worth[:MOST_LOOKS]
+    ]
 
 
-def _look(knowledge: Knowledge, name: str, links: Sequence[tuple[Cause, Link]]) -> Look:
+def _look(knowledge: Knowledge, name: str, links: Sequence[tuple[Cause, Link]], several: bool) -> Look:
     finding = knowledge.findings[name]
     kind = knowledge.ask_kinds[finding.kind]
     first = sorted(links, key=lambda pair: (-_range(pair[1]), -pair[0].prior, pair[0].id))[:MOST_CAUSES]
-    several = len(links) > 1
     says = tuple(
         (
             (f"{cause.name} - " if several else "") + f"{weights_words(link.weights, finding.answers)}. {link.because}",
@@ -65,7 +67,8 @@ def _look(knowledge: Knowledge, name: str, links: Sequence[tuple[Cause, Link]]) 
         for cause, link in first
     )
     if len(links) > len(first):
-        says = (*says, (f"It moves {len(links) - len(first)} more of them.", ""))
+        left = len(links) - len(first)
+        says = (*says, (f"It moves {left} more of these causes.", ""))
     return Look(name, f"{finding.question} ({kind.name}, {kind.minutes:g} min)", finding.how, says)
 
 

@@ -85,11 +85,8 @@ def _sensible(knowledge: Knowledge, store: Store, asked) -> Iterator[str]:
     """Findings that make sense and were not asked: the opening page first, then in the order of the base."""
     order = dict.fromkeys((*(name for name in knowledge.opening if name in knowledge.findings), *knowledge.findings))
     for name in order:
-        if name in asked or ("sensible", name) not in store:
-            continue
-        if name in knowledge.opens_when and ("opens", name) not in store:
-            continue
-        yield name
+        if name not in asked and ("sensible", name) in store:
+            yield name
 
 
 def _without_places(given: Mapping[str, Given]) -> dict[str, Given]:

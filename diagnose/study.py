@@ -1,6 +1,9 @@
-"""A lesson on a console, read part by part from a menu."""
+"""A lesson on a console, read part by part from a menu, and a long part screen by screen."""
 
 from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator, Sequence
 
 from diagnose.layout import join, wrap
 from diagnose.lesson import Lesson, Part
@@ -17,13 +20,18 @@ WORDS = {
 }
 
 
-class Study:
-    """One lesson on one console. Enter alone goes on to the next part, and at the last one ends."""
+LEAST_HEIGHT = 8
 
-    def __init__(self, lesson: Lesson, console: Console):
+
+class Study:
+    """One lesson on one console, `height` lines at a time. Enter alone goes on, and ends after the last part."""
+
+    def __init__(self, lesson: Lesson, console: Console, height: int | None = None):
         self.lesson = lesson
         self.console = console
+        self.height = max(LEAST_HEIGHT, height or shutil.get_terminal_size((80, 24)).lines - 4)
         self.at = -1  # the part shown last
+        self.left: list[str] = []  # screens of it that were not shown yet
 
     def run(self) -> int:
         """Show parts until the reader leaves or the input ends. Returns 0."""
@@ -44,10 +52,13 @@ class Study:
             self._menu()
         elif word == "whole":
             self.console.say(lesson_text(self.lesson, self.console.width))
-            self.at = len(self.lesson.parts) - 1
+            self.at, self.left = len(self.lesson.parts) - 1, []
         elif word == "back":
             self._show(max(0, self.at - 1))
         elif not word:
+            if self.left:
+                self._screen()
+                return True
             if self.at + 1 == len(self.lesson.parts):
                 self._say("That was the last part.")
                 return False
@@ -69,9 +80,20 @@ class Study:
 
     def _show(self, number: int) -> None:
         self.at = number
-        self.console.say(part_text(self.lesson, self.lesson.parts[number], self.console.width))
-        left = len(self.lesson.parts) - number - 1
-        self._say(f"({f'Enter: {self.lesson.parts[number + 1].title}' if left else 'Enter ends'}; `list`, `leave`)")
+        text = part_text(self.lesson, self.lesson.parts[number], self.console.width)
+        self.left = [join(lines) for lines in screens(text.splitlines(), self.height)]
+        self._screen()
+
+    def _screen(self) -> None:
+        self.console.say(self.left.pop(0))
+        parts = self.lesson.parts
+        if self.left:
+            more = f"Enter: more of this part, {len(self.left)} to come"
+        elif self.at + 1 < len(parts):
+            more = f"Enter: {parts[self.at + 1].title}"
+        else:
+            more = "Enter ends"
+        self._say(f"({more}; `list`, `leave`)")
 
     def _menu(self) -> None:
         width = self.console.width
@@ -91,6 +113,33 @@ class Study:
         return [*WORDS.items(), *((part.title, part.id) for part in self.lesson.parts)]
 
 
+def screens(lines: Sequence[str], height: int) -> Iterator[list[str]]:
+    """`lines` in portions of at most `height`, parted at empty lines where that can be."""
+    now: list[str] = []
+    for block in _blocks(lines):
+        if now and len(now) + len(block) > height:
+            yield now
+            now = []
+        now += block
+        while len(now) > height:
+            yield now[:height]
+            now = now[height:]
+    if now:
+        yield now
+
+
+def _blocks(lines: Sequence[str]) -> Iterator[list[str]]:
+    """Runs of lines, each but the first beginning with an empty one."""
+    block: list[str] = []
+    for line in lines:
+        if not line and block:
+            yield block
+            block = []
+        block.append(line)
+    if block:
+        yield block
+
+
 def _words() -> str:
     return "; ".join(f"`{name}`: {says}" for name, says in WORDS.items()) + "."
 
@@ -101,4 +150,4 @@ def _count(part: Part) -> str:
 
 
 def _fits(part: Part, word: str) -> bool:
-    return word in (part.id, as_name(part.title)) or as_name(part.title).startswith(word) or word in as_name(part.title)
+    return part.id.startswith(word) or word in as_name(part.title)

@@ -18,6 +18,8 @@ from diagnose.model import Knowledge
 from diagnose.rules import Fact, Firing
 from diagnose.yamltree import parse
 
+ROOT_CASES = Path(__file__).resolve().parents[1] / "cases"
+
 # Names of carriers, places and fastness are those of the reference tables in shared/, which computations look up.
 FILES = {
     "scale.yaml": """\
