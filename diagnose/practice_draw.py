@@ -99,7 +99,7 @@ class Library:
 def _named(case: Case) -> str:
     """The name of a case with that of its file, which alone says little where it holds several."""
     file = case.path.name.removesuffix(".yaml").removesuffix(".cases") if case.path else case.id
-    return case.id if file == case.id else f"{file} {case.id}"
+    return " ".join((case.id if file == case.id else f"{file} {case.id}").split())
 
 
 def settled(case: Case) -> tuple[str, ...]:

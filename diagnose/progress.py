@@ -13,10 +13,11 @@ from pathlib import Path
 
 from diagnose import reading
 from diagnose.casefile import NotSaved, write_whole
-from diagnose.complaint import Complaint, Place, shown
-from diagnose.yamltree import Node, parse, read_file
+from diagnose.complaint import Complaint, Place, printable, shown
+from diagnose.yamltree import LARGEST_FILE, Node, parse, read_file
 
 KEPT = 1000  # entries; the oldest go first
+LARGEST = LARGEST_FILE * 9 // 10  # bytes, so that what was written can always be read
 WAITS = 5.0  # seconds for another program that is just writing
 HEAD = """\
 # What was read and practised with `diagnose learn`, the newest last. It lies on this machine only, and nothing in it is
@@ -175,11 +176,14 @@ def with_entry(text: str, entry: Practised | LessonRead, name: str) -> str:
         head = text if text.strip() else HEAD
         added = f"{head}{'' if head.endswith(chr(10)) else chr(10)}{entry_text(entry)}"
         try:
-            if parsed(added, name).entries == entries:
+            if len(added.encode()) <= LARGEST and parsed(added, name).entries == entries:
                 return added
         except Complaint:  # a list in another form, such as [...]: it is written anew
             pass
-    return HEAD + "".join(map(entry_text, entries[-KEPT:]))
+    written = [entry_text(one) for one in entries[-KEPT:]]
+    while sum(len(one.encode()) for one in written) > LARGEST - len(HEAD):
+        written = written[len(written) // 10 + 1 :]
+    return HEAD + "".join(written)
 
 
 def entry_text(entry: Practised | LessonRead) -> str:
@@ -211,4 +215,4 @@ def _quoted(text: str) -> str:
     import json
 
     plain = text.replace("_", "a").replace("-", "a").replace(" ", "a").isalnum() and text.isascii()
-    return text if plain and not text.startswith("-") else json.dumps(text)
+    return text if plain and not text.startswith("-") else json.dumps(printable(text), ensure_ascii=False)

@@ -154,30 +154,34 @@ def wandering():
 
 def test_every_figure_is_that_of_a_case_diagnosed_again(wandering):
     case = opening_page(wandering.practice.exercise.case, KNOWLEDGE)
-    for made in wandering.checks:
+    for one_check in wandering.checks:
         before = DIAGNOSER.diagnose(case)
         open_ones = {o.id: o for o in before.ahead.open_questions(case)}
-        assert made.question == before.ahead.question(open_ones[made.check.of])
+        assert one_check.question == before.ahead.question(open_ones[one_check.check.of])
         rest = [before.ahead.question(o) for name, o in open_ones.items() if tells(wandering.practice.exercise, name)]
         most = max((q.value for q in rest if q.bits >= NEAR_NOTHING), default=None)
-        assert (made.best.value if made.best else None) == most
-        case = case.with_given(made.check.of, made.check.given)
+        assert (one_check.best.value if one_check.best else None) == most
+        case = case.with_given(one_check.check.of, one_check.check.given)
         after = DIAGNOSER.diagnose(case)
         scores = [{row.id: row.weight for row in one.ranking} for one in (before, after)]
-        assert dict(made.moved) == {n: scores[1][n] - scores[0][n] for n in scores[0] if scores[1][n] != scores[0][n]}
+        assert dict(one_check.moved) == {
+            n: scores[1][n] - scores[0][n] for n in scores[0] if scores[1][n] != scores[0][n]
+        }
         unclear = [
             -sum(r.probability * log2(r.probability) for r in one.ranking if r.probability) for one in (before, after)
         ]
-        assert isclose(made.gained, unclear[0] - unclear[1], abs_tol=1e-9)
+        assert isclose(one_check.gained, unclear[0] - unclear[1], abs_tol=1e-9)
         chances = [next(r.probability for r in one.ranking if r.id == wandering.settled.id) for one in (before, after)]
-        assert [made.before, made.after] == chances
+        assert [one_check.before, one_check.after] == chances
     assert wandering.found.case.findings == case.findings
 
 
 def test_redundant_is_what_nothing_was_to_be_expected_of(wandering):
-    assert any(made.redundant for made in wandering.checks) and not all(made.redundant for made in wandering.checks)
-    for made in wandering.checks:
-        assert bool(made.redundant) == (made.question.bits < NEAR_NOTHING)
+    assert any(one_check.redundant for one_check in wandering.checks) and not all(
+        one_check.redundant for one_check in wandering.checks
+    )
+    for one_check in wandering.checks:
+        assert bool(one_check.redundant) == (one_check.question.bits < NEAR_NOTHING)
 
 
 def test_one_observation_looked_at_twice_is_called_so():
