@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from diagnose.asking import Open
 from diagnose.case import Case, Given
@@ -15,7 +14,7 @@ from diagnose.lesson_checks import parting_words, separating_subject
 from diagnose.model import UNLISTED, Knowledge
 from diagnose.practice import GIVEN_UP, Practice, short_of
 from diagnose.practice_review import Made, Moves, Review
-from diagnose.report_text import Page, chain, why
+from diagnose.report_text import Page, explained, why
 from diagnose.words import answer_words, fact_words, given_words, how_strongly, step_words
 
 MOST_MOVED = 3
@@ -110,10 +109,7 @@ def review_text(review: Review, width: int) -> str:
 
 def reasoning_text(review: Review, width: int) -> str:
     """The ledger of the settled cause and the reasoning down to what the case says."""
-    page = Page(width)
-    rest = tuple(row for row in review.whole.ranking if row.id != review.settled.id)
-    whole = replace(review.whole, ranking=(review.settled, *rest))
-    return join(why(whole, review.settled, page) + chain(whole, page) + page.list_sources())
+    return join(explained(review.whole, review.settled, width))
 
 
 def _name(review: Review, cause: str) -> str:

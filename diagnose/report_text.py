@@ -24,6 +24,12 @@ class Page:
         self.width = width
         self.cited = told.Citations()
 
+    def cite(self, source: str) -> str:
+        return self.cited.cite(source)
+
+    def list_sources(self) -> list[str]:
+        return _maybe(told.sources(self.cited), self.width)
+
 
 def report(diagnosis: Diagnosis, width: int = 80) -> str:
     """The whole report, down to the reasoning from the user's own answers and the list of sources."""
@@ -46,9 +52,18 @@ def remedies(diagnosis: Diagnosis, page: Page) -> list[str]:
     return _part(told.remedies(diagnosis, page.cited), page.width)
 
 
+def why(diagnosis: Diagnosis, row: Standing, page: Page) -> list[str]:
+    """The mechanism and the whole ledger of one cause."""
+    return _maybe(told.why(diagnosis, row, page.cited), page.width)
+
+
 def explained(diagnosis: Diagnosis, row: Standing, width: int) -> list[str]:
     """Mechanism, ledger, chain and sources of one cause."""
     return [line for part in told.explained(diagnosis, row) for line in _part(part, width)]
+
+
+def _maybe(part: Part | None, width: int) -> list[str]:
+    return _part(part, width) if part else []
 
 
 def _part(part: Part, width: int) -> list[str]:
