@@ -41,17 +41,16 @@ def draw_section(strata: Strata, width: float = WIDE) -> Picture:
     at = right + (52.0 if wide else 30.0)
     labels = [_label(row, width - at) for row in strata.rows]
     tops = _tops(labels)
-    drawn: list[Shape] = []
-    marks: list[Shape] = []
-    edge = 8.0  # where the band at hand begins
-    level = len([row for row in strata.rows if row.kind == "layer"])
+    banded = [n for n, label in enumerate(labels) if label.row.kind in ("layer", "wood")]
+    level = len(banded) - 1  # how many layers lie below; of the wood 0
+    edge = _boundary(labels[: banded[0]], tops[: banded[0]], tops[0])  # where the band at hand begins
     upper = _wave(edge, level, right)
-    for n, label in enumerate(labels):
-        if label.row.kind not in ("layer", "wood"):
-            continue
+    drawn: list[Shape] = []
+    marks = [*_between(labels[: banded[0]], tops[: banded[0]], upper, at)]
+    for n, following in zip(banded, [*banded[1:], len(labels)]):
+        label, between = labels[n], (labels[n + 1 : following], tops[n + 1 : following])
         level -= 1
-        following = next((m for m in range(n + 1, len(labels)) if labels[m].row.kind in ("layer", "wood")), len(labels))
-        edge = _boundary(labels[n + 1 : following], tops[n + 1 : following], tops[n] + label.height)
+        edge = _boundary(*between, tops[n] + label.height)
         if label.row.kind == "wood":
             edge = max(tops[n] + label.height, upper[0][1] + WOOD)
             lower: Points = [(x, edge) for x in _along(right)]
@@ -59,7 +58,7 @@ def draw_section(strata: Strata, width: float = WIDE) -> Picture:
             lower = _wave(edge, level, right)
         drawn += _band(label.row, upper, lower)
         marks += _failing(upper, lower) if label.row.mark else []
-        marks += _between(labels[n + 1 : following], tops[n + 1 : following], lower, at)
+        marks += _between(*between, lower, at)
         drawn += _number(label.row.number, upper, lower) if label.row.number else []
         upper = lower
     for label, top in zip(labels, tops):

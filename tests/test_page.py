@@ -39,6 +39,7 @@ steps:
   - {do: clear_coat, product: oil_polyurethane, applied: wide_brush, dried: 7 days}
   - {do: cleaning}
   - {do: clear_coat, product: oil_polyurethane, applied: wide_brush}
+  - {do: sanding, grit: 1000}
 findings: {complaint: film_loose, break_look: sheets, noticed: days_after, lets_go_at: knocked}
 """
 BARE = "case: only_a_complaint\nfindings: {complaint: haze}\n"

@@ -11,6 +11,7 @@ import pytest
 
 from diagnose.blocks import Jobs, Ledger, Map
 from diagnose.case import read_case, read_cases
+from diagnose.draw_section import NARROW, WIDE, draw_section
 from diagnose.keeping import diagnoser
 from diagnose.outline import outline
 from diagnose.report_html import as_html
@@ -255,3 +256,13 @@ def test_the_terminal_draws_the_layers_within_its_width(width):
     assert sum(line.startswith("  +--") for line in drawn) == 2 and sum(line.startswith("  +~~") for line in drawn) == 1
     marked = " ".join(" ".join(drawn).split())
     assert ">>> the trouble sits here: between step 5 and step 4 <<<" in marked
+
+
+def test_work_on_the_top_coat_is_joined_to_it():
+    text = "steps: [{do: sanding, grit: 180}, {do: clear_coat}, {do: sanding, grit: 1000}, {do: cleaning}]"
+    diagnosis = SHIPPED.diagnose(read_case(parse(text, "case.yaml"), SHIPPED.knowledge))
+    (strata,) = next(part for part in outline(diagnosis).parts if part.id == "piece").blocks
+    for width in (WIDE, NARROW):
+        drawn = draw_section(strata, width)
+        assert sum(one.classes == "diamond" for one in drawn.shapes) == 3
+        assert sum(one.classes == "worked" for one in drawn.shapes) == 2
