@@ -87,7 +87,7 @@ def _parser() -> argparse.ArgumentParser:
         epilog="Example: diagnose explain complaint",
     )
     explain.add_argument("name", metavar="NAME")
-    explain.add_argument("--format", choices=("text", "json"), default="text")
+    explain.add_argument("--format", choices=("text", "json", "html", "markdown"), default="text")
     _common(explain)
     explain.set_defaults(run=_explain)
 
@@ -181,6 +181,8 @@ def _run(chosen: argparse.Namespace) -> int:
     from diagnose.report_json import as_json
     from diagnose.report_text import report
 
+    if chosen.ask and chosen.format not in ("text", "json"):
+        raise Complaint(None, f"--ask does not answer as {chosen.format}", "--format text or json")
     diagnoser = _diagnoser(chosen)
     cases = [case for path in case_files(chosen.files) for case in read_cases(path, diagnoser.knowledge)]
     diagnoses = [diagnoser.diagnose(case) for case in cases]
@@ -233,14 +235,26 @@ def _asked(diagnoses: Sequence[Diagnosis], chosen: argparse.Namespace, width: in
 
 
 def _explain(chosen: argparse.Namespace) -> int:
-    from diagnose.explain import explain, explain_json
+    from diagnose.explain import explain_json, outlines
     from diagnose.layout import terminal_width
 
     knowledge = _diagnoser(chosen).knowledge
     if chosen.format == "json":
         sys.stdout.write(explain_json(knowledge, chosen.name))
+        return DONE
+    told = outlines(knowledge, chosen.name)
+    if chosen.format == "html":
+        from diagnose.report_html import explanation
+
+        sys.stdout.write(explanation(told, knowledge.version))
+    elif chosen.format == "markdown":
+        from diagnose.report_markdown import explanation
+
+        sys.stdout.write(explanation(told))
     else:
-        sys.stdout.write(explain(knowledge, chosen.name, terminal_width()))
+        from diagnose.report_text import explanation
+
+        sys.stdout.write(explanation(told, terminal_width()))
     return DONE
 
 

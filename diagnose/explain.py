@@ -1,4 +1,4 @@
-"""Looking a name up: everything the knowledge says about it, for a terminal or as JSON."""
+"""Looking a name up: everything the knowledge says about it, as outlines or as JSON."""
 
 from __future__ import annotations
 
@@ -6,10 +6,10 @@ import json
 from collections.abc import Callable, Iterator, Mapping
 
 from diagnose import entries as write
+from diagnose.blocks import Outline, Part, Points, Text
 from diagnose.complaint import Complaint, shown, would_accept
 from diagnose.entries import Entry
 from diagnose.flaws import CODES
-from diagnose.layout import heading, join, wrap
 from diagnose.model import OWN, UNLISTED, Knowledge
 from diagnose.reading import as_name
 
@@ -53,17 +53,18 @@ def _rules(knowledge: Knowledge, name: str) -> list[Entry]:
     return [write.of_rule(knowledge.rules[number]) for number in exact or [number for number, _ in fitting]]
 
 
-def explain(knowledge: Knowledge, name: str, width: int) -> str:
-    lines: list[str] = []
-    for entry in entries(knowledge, name):
-        lines += wrap(entry.title, width) + wrap(f"{entry.kind} {entry.id}", width)
-        lines += wrap(f"{OWN} knowledge, {knowledge.own[entry.id]}", width) if entry.id in knowledge.own else []
-        for title, sentences in entry.sections:
-            lines += heading(title, width)
-            for sentence in sentences:
-                lines += wrap(sentence, width, "  - " if len(sentences) > 1 else "")
-        lines.append("")
-    return join(lines[:-1])
+def outlines(knowledge: Knowledge, name: str) -> list[Outline]:
+    """The entries of that name as outlines, for every written form."""
+    return [_outline(knowledge, entry) for entry in entries(knowledge, name)]
+
+
+def _outline(knowledge: Knowledge, entry: Entry) -> Outline:
+    own = (f"{OWN} knowledge, {knowledge.own[entry.id]}",) if entry.id in knowledge.own else ()
+    parts = (
+        Part(as_name(title), f"{title[0].upper()}{title[1:]}", (Points(says) if len(says) > 1 else Text(says[0]),))
+        for title, says in entry.sections
+    )
+    return Outline(entry.title, (f"{entry.kind} {entry.id}", *own), tuple(parts))
 
 
 def explain_json(knowledge: Knowledge, name: str) -> str:

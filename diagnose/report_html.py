@@ -30,6 +30,12 @@ def as_html(diagnoses: Iterable[Diagnosis]) -> str:
     return render("report.html", title, cases=[_case(n, *case) for n, case in enumerate(cases, 1)])
 
 
+def explanation(outlines: Iterable[Outline], version: str) -> str:
+    """One page for what is known of a name."""
+    told = list(outlines)
+    return render("explanation.html", told[0].title, entries=told, version=version)
+
+
 def render(template: str, title: str, **given: object) -> str:
     """The page that `template` (in diagnose/page/) makes, in the frame that it extends."""
     style = resources.files("diagnose").joinpath("page/style.css").read_text(encoding="utf-8")

@@ -46,6 +46,11 @@ def as_markdown(diagnoses: Iterable[Diagnosis]) -> str:
     return "\n\n".join(paragraphs) + "\n"
 
 
+def explanation(outlines: Iterable[Outline]) -> str:
+    """What is known of a name, one entry after the other."""
+    return "\n\n".join(paragraph for one in outlines for paragraph in _outline(one, "#")) + "\n"
+
+
 def escaped(text: str) -> str:
     """`text` on one line, in which nothing is markup."""
     text = ACTIVE.sub(r"\\\1", printable(" ".join(text.split())))

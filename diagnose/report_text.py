@@ -5,7 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from diagnose import outline as told
-from diagnose.blocks import Bars, Block, Chain, Job, Jobs, Ledger, Map, Numbered, Pairs, Part, Points, Row, Strata, Text
+from diagnose.blocks import (
+    Bars,
+    Block,
+    Chain,
+    Job,
+    Jobs,
+    Ledger,
+    Map,
+    Numbered,
+    Outline,
+    Pairs,
+    Part,
+    Points,
+    Row,
+    Strata,
+    Text,
+)
 from diagnose.diagnosis import Diagnosis
 from diagnose.layout import bar, heading, join, percent, wrap
 from diagnose.ledger import Standing
@@ -33,13 +49,24 @@ class Page:
 
 def report(diagnosis: Diagnosis, width: int = 80) -> str:
     """The whole report, down to the reasoning from the user's own answers and the list of sources."""
-    whole = told.outline(diagnosis)
+    return join(_outline(told.outline(diagnosis), width))
+
+
+def explanation(outlines: Iterable[Outline], width: int) -> str:
+    """What is known of a name, one entry after the other."""
+    lines: list[str] = []
+    for number, one in enumerate(outlines):
+        lines += ([""] if number else []) + _outline(one, width)
+    return join(lines)
+
+
+def _outline(whole: Outline, width: int) -> list[str]:
     lines = wrap(whole.title, width)
     for about in whole.about:
         lines += wrap(about, width)
     for part in whole.parts:
         lines += _part(part, width)
-    return join(lines)
+    return lines
 
 
 def standing(diagnosis: Diagnosis, width: int, most: int = SHOWN_CAUSES) -> list[str]:

@@ -90,6 +90,7 @@ kinds:
 opening: [complaint, wood]
 rules:
   worth_its_price: {says: Ask what tells most., because: Time is dear., source: common practice}
+  family_first: {says: a, figure: 0.5, because: b, source: common practice}
   worth_a_change: {says: a, figure: 0.1, because: b, source: common practice}
   patience: {says: a, figure: 5, because: b, source: common practice}
   enough_said: {says: Stop., figure: 0.02, because: It is enough., source: common practice}

@@ -5,9 +5,10 @@ import json
 import pytest
 
 from diagnose.complaint import Complaint
-from diagnose.explain import _tables, entries, explain, explain_json
+from diagnose.explain import _tables, entries, explain_json, outlines
 from diagnose.flaws import CODES
 from diagnose.load import load
+from diagnose.report_text import explanation
 
 KNOWLEDGE = load()
 
@@ -42,7 +43,7 @@ def test_rules_are_explained_by_their_name_or_its_beginning():
 
 def test_terminal_and_json_say_the_same_sentences():
     for name in ("dye_lifted_by_water", "hard_maple", "damp_rag_takes_colour", "colourant", "blotch"):
-        text = " ".join(explain(KNOWLEDGE, name, 96).split())
+        text = " ".join(explanation(outlines(KNOWLEDGE, name), 96).split())
         for entry in json.loads(explain_json(KNOWLEDGE, name))["entries"]:
             for section in entry["sections"]:
                 assert all(" ".join(says.split()) in text for says in section["says"])
@@ -60,4 +61,4 @@ def test_a_name_that_is_off_is_answered_with_near_ones(name):
 @pytest.mark.parametrize("width", [40, 60, 96])
 def test_it_keeps_to_the_width(width):
     for name in ("stain_set_before_wiping", "lifting", "which_finish_drops", "sanding"):
-        assert all(len(line) <= width for line in explain(KNOWLEDGE, name, width).splitlines())
+        assert all(len(line) <= width for line in explanation(outlines(KNOWLEDGE, name), width).splitlines())

@@ -10,10 +10,10 @@ from diagnose.audit import audit
 from diagnose.case import read_case
 from diagnose.complaint import Complaint
 from diagnose.diagnosis import Diagnoser
-from diagnose.explain import explain, explain_json
+from diagnose.explain import explain_json, outlines
 from diagnose.load import load
 from diagnose.model import OWN
-from diagnose.report_text import report
+from diagnose.report_text import explanation, report
 from diagnose.yamltree import parse
 
 CASE = "steps: [{do: colourant, product: water_dye}, {do: clear_coat, product: water_varnish}]\nfindings: {%s}\n"
@@ -71,8 +71,8 @@ def test_new_entries_are_added_and_shown_as_the_shops_own(shop):
         causes__colour__tea_lifted=LIFTED.replace("rare", "common").replace("fair for", "decisive for"),
     )
     assert "tea" in knowledge.materials and knowledge.own["tea_lifted"] == "added"
-    said = explain(knowledge, "tea_lifted", 80)
-    assert f"{OWN} knowledge, added" in said and OWN not in explain(knowledge, "dye_lifted", 80)
+    said = explanation(outlines(knowledge, "tea_lifted"), 80)
+    assert f"{OWN} knowledge, added" in said and OWN not in explanation(outlines(knowledge, "dye_lifted"), 80)
     assert json.loads(explain_json(knowledge, "tea_lifted"))["entries"][0]["own"] == "added"
     text = " ".join(report(diagnose(knowledge, "rag_takes_colour: yes")).split())
     assert f"Our rag. [common practice ({OWN})]" in text

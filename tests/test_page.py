@@ -10,8 +10,9 @@ from pathlib import Path
 import pytest
 
 from diagnose.case import read_case, read_cases
+from diagnose.explain import outlines
 from diagnose.keeping import diagnoser
-from diagnose.report_html import as_html
+from diagnose.report_html import as_html, explanation
 from diagnose.yamltree import parse
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
@@ -105,6 +106,18 @@ class Shown:
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", [360, 1200])
 def test_it_is_quiet_fits_its_window_and_is_accessible(browser, page_file, width, scheme):
+    check_quiet(browser, page_file, width, scheme)
+
+
+@pytest.mark.parametrize(("width", "scheme"), [(360, "light"), (1200, "dark")])
+def test_so_is_the_page_of_an_explanation(browser, tmp_path, width, scheme):
+    path = tmp_path / "explained.html"
+    told = outlines(SHIPPED.knowledge, "lap_marks")
+    path.write_text(explanation(told, SHIPPED.knowledge.version), encoding="utf-8")
+    check_quiet(browser, path, width, scheme)
+
+
+def check_quiet(browser, page_file, width, scheme):
     with Shown(browser, page_file, width, scheme) as shown:
         page = shown.page
         assert [said for said in shown.said if said[0] in ("error", "warning")] == [] and shown.asked == []
