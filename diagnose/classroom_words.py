@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from diagnose.complaint import Complaint, nearest, shown
 from diagnose.layout import wrap
 from diagnose.model import UNLISTED
-from diagnose.practice import GIVEN_UP, Practice, find_cause, find_checks, short_of
+from diagnose.practice import GIVEN_UP, Practice, find_cause, find_checks, number_in, short_of
 from diagnose.practice_text import check_lines, how_lines, kind_lines, page_lines, reasoning_text
 from diagnose.reading import as_name
 from diagnose.report_text import report, standing
@@ -31,10 +31,10 @@ class Word:
 
 def unknown_words(practice: Practice, written: str) -> Complaint:
     """Why `written` makes no check, with what comes nearest."""
-    word = as_name(written)
-    if word.isdigit():
+    word, number = as_name(written), number_in(written)
+    if number is not None:
         last = practice.numbered()[-1][0] if practice.open else 0
-        done = int(word[:6]) <= len(practice.offered) and int(word[:6]) > 0
+        done = 1 <= number <= len(practice.offered)
         wrong = "was made already, or does not arise any more" if done else "is no number here"
         return Complaint(None, f"{shown(written)} {wrong}", f"`checks` lists what is open, up to {last}")
     try:

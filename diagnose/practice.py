@@ -7,7 +7,7 @@ its own, so that every earlier state can be diagnosed again afterwards.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from diagnose.asking import Open, Question
@@ -64,15 +64,19 @@ class Practice:
     suspects: tuple[str, ...] = ()
     verdict: str = ""
     hints: int = 0
+    memo: dict[tuple[str, ...], Diagnosis] = field(default_factory=dict, compare=False, repr=False)
 
     @property
     def knowledge(self) -> Knowledge:
         return self.diagnoser.knowledge
 
-    @cached_property
+    @property
     def diagnosis(self) -> Diagnosis:
-        """Where the program stands with what is known so far."""
-        return self.diagnoser.diagnose(self.case)
+        """Where the program stands with what is known so far; all states of one practice share what was diagnosed."""
+        made = tuple(check.of for check in self.checks)
+        if made not in self.memo:
+            self.memo[made] = self.diagnoser.diagnose(self.case)
+        return self.memo[made]
 
     @cached_property
     def settled(self) -> Diagnosis:
@@ -127,6 +131,12 @@ class Practice:
 def begin(diagnoser: Diagnoser, exercise: Exercise) -> Practice:
     """The practice at its opening page."""
     return Practice(diagnoser, exercise, opening_page(exercise.case, diagnoser.knowledge))._offering()
+
+
+def again(practice: Practice) -> Practice:
+    """The same practice at its opening page."""
+    page = opening_page(practice.exercise.case, practice.knowledge)
+    return Practice(practice.diagnoser, practice.exercise, page, memo=practice.memo)._offering()
 
 
 def opening_page(case: Case, knowledge: Knowledge) -> Case:
@@ -193,18 +203,20 @@ def own_play(diagnoser: Diagnoser, exercise: Exercise) -> Practice:
         now = now.answer(given.written)
         if chosen:
             checks.append(Check(name, given, chosen.open.kind.minutes if given.known else 0.0))
-    return replace(played, case=now.case, checks=tuple(checks), verdict=now.diagnosis.first.id)
+    verdict = now.diagnosis.first.id
+    return replace(played, case=now.case, checks=tuple(checks), verdict=verdict, memo={})
 
 
 def find_cause(knowledge: Knowledge, written: str, among: Iterable[str] = ()) -> str:
     """The cause that `written` names: its number in `among`, its name or part of it. Raises Complaint."""
     among = list(among)
     words = as_name(written).strip("_")
+    number = number_in(written)
     if not words:
         raise Complaint(None, "no cause is named", "a name or a part of it; `causes` lists them")
-    if words.isdigit():
-        if 1 <= int(words[:6]) <= len(among):
-            return among[int(words) - 1]
+    if number is not None:
+        if 1 <= number <= len(among):
+            return among[number - 1]
         raise Complaint(None, f"there is no suspect {shown(words)}", "a name or a part of it; `causes` lists them")
     if words in (UNLISTED, as_name(NONE_OF_THESE), "none", "something_else", "nothing_listed"):
         return UNLISTED
@@ -235,8 +247,9 @@ def find_checks(practice: Practice, written: str) -> list[tuple[int, Open]]:
     word = as_name(written).strip("_")
     if not word:
         return numbered
-    if word.isdigit():
-        return [(number, o) for number, o in numbered if str(number) == word.lstrip("0")]
+    wanted = number_in(written)
+    if wanted is not None:
+        return [(number, o) for number, o in numbered if number == wanted]
     of_kind = [(number, o) for number, o in numbered if word in (o.kind.id, as_name(o.kind.name))]
     exact = [(number, o) for number, o in numbered if word in (as_name(o.id), as_name(short_of(practice, o.id)))]
     if of_kind or exact:
@@ -248,6 +261,12 @@ def find_checks(practice: Practice, written: str) -> list[tuple[int, Open]]:
         return all(part in text for part in parts)
 
     return [(number, o) for number, o in numbered if fits(o)]
+
+
+def number_in(written: str) -> int | None:
+    """The whole number that was typed, a sign before it allowed, so that -3 is not taken for 3; None for other text."""
+    bare = written.strip()
+    return int(bare[:9]) if bare.removeprefix("-").isdecimal() else None
 
 
 def short_of(practice: Practice, name: str) -> str:

@@ -15,7 +15,7 @@ from diagnose.case import Given
 from diagnose.diagnosis import Diagnosis
 from diagnose.ledger import Entry, Standing
 from diagnose.model import UNLISTED, Knowledge
-from diagnose.practice import Check, Practice, begin, own_play, tells, worth
+from diagnose.practice import Check, Practice, again, own_play, tells, worth
 
 NEAR_NOTHING = 0.01  # bits; below it a check is redundant
 WORTH_A_WORD = 0.05  # bits; from it on a check left undone is called overlooked
@@ -88,7 +88,7 @@ def review(practice: Practice) -> Review:
     """The whole of it, reckoned again from the opening page on."""
     whole = practice.settled
     settled = next(row for row in whole.ranking if row.id in practice.exercise.causes)
-    state = begin(practice.diagnoser, practice.exercise)
+    state = again(practice)
     checks = []
     for check in practice.checks:
         before = state.diagnosis

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from diagnose.layout import join, wrap
 from diagnose.lesson import Lesson, Part
 from diagnose.lesson_text import lesson_text, part_text
+from diagnose.practice import number_in
 from diagnose.reading import as_name
 from diagnose.session import Console
 
@@ -69,8 +70,9 @@ class Study:
 
     def _named(self, written: str, word: str) -> None:
         parts = self.lesson.parts
-        if word.isdigit() and 1 <= int(word[:6]) <= len(parts):
-            self._show(int(word) - 1)
+        number = number_in(written)
+        if number is not None and 1 <= number <= len(parts):
+            self._show(number - 1)
             return
         found = [n for n, part in enumerate(parts) if _fits(part, word)]
         if len(found) == 1:
