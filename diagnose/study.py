@@ -152,4 +152,5 @@ def _count(part: Part) -> str:
 
 
 def _fits(part: Part, word: str) -> bool:
-    return part.id.startswith(word) or word in as_name(part.title)
+    """Whether `word` begins the part's id or some word of its title."""
+    return part.id.startswith(word) or f"_{word}" in f"_{as_name(part.title)}"

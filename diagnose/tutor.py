@@ -113,13 +113,15 @@ def _next(knowledge: Knowledge, rows: Sequence[FamilyRow], practised: Sequence[P
 def overview_text(knowledge: Knowledge, view: Overview, width: int, kept: str) -> str:
     lines = heading("What there is to learn", width)
     for row in view.families:
-        done = [f"{row.causes} causes, {row.boards} test boards"]
+        done = [f"{_number(row.causes, 'cause')}, {_number(row.boards, 'test board')}"]
         done += [f"read on {row.read}"] if row.read else []
         done += [f"practised {row.practised}, right {row.right}"] if row.practised else []
         lines += wrap(f"{row.id}: {row.title} ({'; '.join(done)})", width, "  - ", "    ")
     lines += heading("Your progress", width)
     if view.practised:
-        lines += wrap(f"{view.practised} cases practised, {view.right} verdicts right.", width, "  - ")
+        lines += wrap(
+            f"{_number(view.practised, 'case')} practised, {_number(view.right, 'verdict')} right.", width, "  - "
+        )
     else:
         lines += wrap("Nothing was practised yet.", width, "  - ")
     if view.right:
@@ -131,9 +133,7 @@ def overview_text(knowledge: Knowledge, view: Overview, width: int, kept: str) -
         )
     for cause, verdict, times in view.confused:
         names = [knowledge.causes[name].name for name in (verdict, cause)]
-        lines += wrap(
-            f"Taken for '{names[0]}' when it was '{names[1]}': {times} time{'s'[: times > 1]}.", width, "  - "
-        )
+        lines += wrap(f"Taken for '{names[0]}' when it was '{names[1]}': {_number(times, 'time')}.", width, "  - ")
     lines += wrap(f"Written down in {kept}, on this machine only.", width, "  - ")
     lines += heading("Best next", width)
     lines += wrap(f"diagnose {view.next[0]}", width, "  ")
@@ -141,6 +141,10 @@ def overview_text(knowledge: Knowledge, view: Overview, width: int, kept: str) -
     lines += ["", *wrap("`diagnose learn NAME` gives the lesson on a family, cause or test board.", width)]
     lines += wrap("`diagnose learn practice` gives a case whose cause is not told.", width)
     return join(lines[1:])
+
+
+def _number(count: int, what: str) -> str:
+    return f"{count} {what}{'' if count == 1 else 's'}"
 
 
 def overview_json(view: Overview) -> str:

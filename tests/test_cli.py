@@ -21,7 +21,7 @@ def diagnose(*arguments, cwd=ROOT, text_in="", **environment):
         capture_output=True,
         text=True,
         check=False,
-        env={**os.environ, "PYTHONPATH": str(ROOT), **environment},
+        env={**os.environ, "PYTHONPATH": str(ROOT), "XDG_DATA_HOME": "/nowhere/at/all", **environment},
     )
 
 
@@ -130,7 +130,7 @@ def test_run_does_not_import_what_it_does_not_need():
     assert done.stderr.strip() == "[]"
 
 
-@pytest.mark.parametrize("command", [(), ("run",), ("explain",), ("audit",)])
+@pytest.mark.parametrize("command", [(), ("run",), ("explain",), ("audit",), ("learn",)])
 def test_every_command_has_help_with_an_example_that_runs(command):
     done = diagnose(*command, "--help", COLUMNS="200")
     assert done.returncode == 0

@@ -32,7 +32,7 @@ def test_every_command_of_the_readme_runs(command, tmp_path):
     done = subprocess.run(
         [sys.executable, "-m", "diagnose", *words],
         cwd=tmp_path,
-        env={"PYTHONPATH": str(ROOT), "PATH": ""},
+        env={"PYTHONPATH": str(ROOT), "PATH": "", "XDG_DATA_HOME": str(tmp_path)},
         input="rough\n",
         capture_output=True,
         text=True,
@@ -47,6 +47,37 @@ def test_every_command_of_the_readme_runs(command, tmp_path):
 def test_the_words_of_a_session_are_in_the_readme():
     for word in WORDS:
         assert f"`{word.name}`" in README
+
+
+def test_the_words_of_a_practice_and_the_entries_of_progress_are_in_the_readme():
+    from diagnose.classroom_words import WORDS
+    from diagnose.progress import PRACTICE
+
+    for name in (*(word.name for word in WORDS), *PRACTICE):
+        assert f"`{name}`" in README, name
+
+
+def test_the_json_of_lessons_is_in_the_readme(tmp_path):
+    import json
+
+    described = README[README.index("## Learning") : README.index("## A shop's own")]
+    for words in (("learn",), ("learn", "lifting")):
+        done = subprocess.run(
+            [sys.executable, "-m", "diagnose", *words, "--format", "json", "--progress", str(tmp_path / "p.yaml")],
+            cwd=ROOT,
+            capture_output=True,
+            text=True,
+            check=True,
+        )
+
+        def keys(value):
+            for key, inner in value.items() if isinstance(value, dict) else ():
+                yield key
+                yield from keys(inner)
+            for inner in value if isinstance(value, list) else ():
+                yield from keys(inner)
+
+        assert not {key for key in keys(json.loads(done.stdout)) if not re.search(rf"\b{key}\b", described)}
 
 
 def test_every_part_of_a_case_file_is_in_the_readme():

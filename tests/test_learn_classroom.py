@@ -273,7 +273,8 @@ def test_the_overview_follows_what_was_done(tmp_path):
     assert after["next"]["command"] == "diagnose learn practice --drill" and after["practised"] == 1
     assert [row["family"] for row in after["families"] if row["read"]] == ["lifting"]
     text = " ".join(diagnose("--progress", path).stdout.split())
-    assert "1 cases practised, 0 verdicts right" in text or "1 case practised, 0 verdicts right" in text
+    assert "1 case practised, 0 verdicts right" in text and "Taken for 'The wood itself darkened" not in text
+    assert f"Taken for '{KNOWLEDGE.causes['wood_darkened'].name}' when it was '{WRONG}': 1 time." in text
     drilled = diagnose("practice", "--drill", "--progress", path, text_in="concede\n")
     assert drilled.returncode == 0 and "practice dye_faded wood_darkened --seed" in " ".join(drilled.stdout.split())
 
