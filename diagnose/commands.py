@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING
 from diagnose.asking import Answer, guides
 from diagnose.casefile import NotSaved, save
 from diagnose.complaint import Complaint
-from diagnose.consultation import Prompt
 from diagnose.diagnosis import Diagnosis
 from diagnose.inquiry import HOW_LEVELS, Reply, how, inquire, supposed
 from diagnose.layout import percent, wrap
 from diagnose.naming import named_question
+from diagnose.prompts import Prompt
 from diagnose.reasons import still_open
 from diagnose.report_text import report, standing
 from diagnose.words import answer_words, how_strongly

@@ -6,58 +6,18 @@ it stopped, and going back is leaving away the last answer and running again.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 from diagnose import units
 from diagnose.asking import Question
 from diagnose.case import MOST_STEPS, Case, Given, Step, check_order, question_name, spellings
-from diagnose.complaint import Complaint, nearest, shown
+from diagnose.complaint import Complaint
 from diagnose.diagnosis import Diagnoser, Diagnosis
-from diagnose.model import UNKNOWN, Attribute, Finding
+from diagnose.model import Attribute, Finding
+from diagnose.prompts import AGAIN, DONE, About, Prompt, product_said, times_again, understand
 from diagnose.reading import as_name
 from diagnose.words import step_words
-
-DONE = "done"
-DONT_KNOW = (
-    *(
-        UNKNOWN,
-        "?",
-        "don't know",
-        "dont know",
-        "i don't know",
-        "i dont know",
-        "dunno",
-        "not known",
-        "not sure",
-        "no idea",
-    ),
-    *("skip", "n/a"),
-)
-
-About = tuple[str | int, ...]  # ("finding", id), ("piece" or "air", name), ("do", number) or ("step", number, name)
-
-
-@dataclass(frozen=True, slots=True)
-class Prompt:
-    """One thing to ask. `options` are shown and numbered; `spellings` is every accepted word -> its value.
-
-    `short`: the options were shown before, so their ids will do; `of`: what the question is about, where not the piece.
-    """
-
-    about: About
-    question: str
-    options: tuple[tuple[str, str], ...] = ()
-    spellings: Mapping[str, str] | None = None
-    many: bool = False
-    quantity: str = ""
-    how: tuple[str, ...] = ()
-    shows: str = ""
-    harms: str = ""
-    needed: bool = False
-    of: str = ""
-    short: bool = False
 
 
 @dataclass(frozen=True)
@@ -139,14 +99,18 @@ class Consultation:
             else f"What was done next, after step {number - 1}?"
         )
         kinds = {kind.id: kind.name for kind in knowledge.step_kinds.values()}
-        accepted = {**spellings(knowledge.attributes["step", "do"], knowledge), DONE: DONE}
+        ends = [(DONE, "that was all")] + ([(AGAIN, "the same as the last step, once more")] if number > 1 else [])
+        accepted = {**spellings(knowledge.attributes["step", "do"], knowledge), **{word: word for word, _ in ends}}
+        materials = spellings(knowledge.attributes["step", "product"], knowledge)
         return Prompt(
             ("do", number),
             words,
-            (*kinds.items(), (DONE, "that was all")),
+            (*kinds.items(), *ends),
             accepted,
             of=f"step {number}",
             short=number > 1,
+            passing=knowledge.passing_words.get("material", ()),
+            products={word: (name, knowledge.materials[name].steps) for word, name in materials.items()},
         )
 
     def _question(self) -> Prompt | None:
@@ -194,7 +158,14 @@ class Consultation:
             shown_ones = {}
         else:
             shown_ones = dict(attribute.values)
-        return Prompt(about, attribute.question, tuple(shown_ones.items()), accepted, attribute.many)
+        passing, general = knowledge.passing_words.get(attribute.kind, ()), ()
+        if attribute.kind == "material":
+            kind = knowledge.step_kinds[do]
+            general = tuple(as_name(name) for name in (kind.id, kind.name, *kind.also))
+        shown_first = tuple(shown_ones.items())
+        return Prompt(
+            about, attribute.question, shown_first, accepted, attribute.many, passing=passing, general=general
+        )
 
     def ways_to_find_out(self, about: About) -> list[Finding]:
         """The looks and tests that tell about the same as this question and were not answered, cheapest first."""
@@ -211,7 +182,7 @@ class Consultation:
         prompt = self.prompt
         given = understand(prompt, written)
         if prompt.about[0] == "do":
-            return replace(self, case=self._next_step(given))
+            return replace(self, case=self._next_step(prompt, given, written))
         if prompt.needed and not given.known:
             raise Complaint(
                 None,
@@ -228,21 +199,36 @@ class Consultation:
             case = replace(case, answered=(*(other for other in case.answered if other != name), name))
         return replace(self, case=case, wanted="")
 
-    def _next_step(self, given: Given) -> Case:
-        case = self.case
-        if not given.known:  # `done` lets rules conclude what was not done, so it has to be said
-            raise Complaint(
-                None,
-                "whether more was done has to be said",
-                f"`{DONE}` for no more, `unknown_coat` for something unknown",
-            )
+    def _next_step(self, prompt: Prompt, given: Given, written: str) -> Case:
+        case, knowledge = self.case, self.diagnoser.knowledge
+        if not given.known:
+            return self._steps_not_known()
         if given.values == (DONE,):
             return replace(case, page_done=True)
-        if len(case.steps) == MOST_STEPS:
+        do, count = given.values[0], len(case.steps)
+        if do == AGAIN:
+            times = times_again(written) or 1
+            added = [replace(case.steps[-1], number=count + n, again=times) for n in range(1, times + 1)]
+        else:
+            product = product_said(prompt, written, do) if "product" in knowledge.step_kinds[do].asks else ""
+            given = {"product": Given((product,), product)} if product else {}
+            added = [Step(count + 1, do, given, with_product=bool(product))]
+        if count + len(added) > MOST_STEPS:
             raise Complaint(None, f"more than {MOST_STEPS} steps", f"`{DONE}`")
-        steps = (*case.steps, Step(len(case.steps) + 1, given.values[0], {}))
-        check_order(steps, self.diagnoser.knowledge)
+        steps = (*case.steps, *added)
+        check_order(steps, knowledge)
         return replace(case, steps=steps)
+
+    def _steps_not_known(self) -> Case:
+        """Where nothing is known of what was done, a coat of which nothing is known ends the schedule: it may have been
+        anything. After a step that was told it has to be said whether more was done, for `done` lets rules conclude
+        what was not done."""
+        unknown = [kind.id for kind in self.diagnoser.knowledge.step_kinds.values() if kind.unknown]
+        if self.case.steps or not unknown:
+            something = " or ".join(unknown).replace("_", " ")
+            accepted = f"`{DONE}` if that was all; `{something}` if more was done and you don't know what"
+            raise Complaint(None, "whether more was done has to be said", accepted)
+        return replace(self.case, steps=(Step(1, unknown[0], {}, again=1),), page_done=True)
 
     def back(self) -> Consultation | None:
         """Without the last answer; None where there is none to take back."""
@@ -253,11 +239,15 @@ class Consultation:
             case = replace(case.with_given(case.answered[-1], None), answered=case.answered[:-1])
             return replace(self, case=case, more=False)
         if case.page_done:
-            return replace(self, case=replace(case, page_done=False), more=False)
+            unasked = case.steps and case.steps[0].again  # the coat put in where nothing was known
+            steps = () if unasked else case.steps
+            return replace(self, case=replace(case, page_done=False, steps=steps), more=False)
         if case.steps:
             last = case.steps[-1]
+            if last.again:
+                return replace(self, case=replace(case, steps=_without_repeats(case.steps)))
             asked = [name for name in knowledge.step_kinds[last.do].asks if name in last.given]
-            if asked:
+            if asked and not (last.with_product and asked == ["product"]):
                 return replace(self, case=case.with_given(f"step {last.number} {asked[-1]}", None))
             return replace(self, case=replace(case, steps=case.steps[:-1]))
         for name in reversed(knowledge.opening):
@@ -270,40 +260,6 @@ class Consultation:
         return replace(self, more=True)
 
 
-def understand(prompt: Prompt, written: str) -> Given:
-    """What was typed, as a value of the prompt: a number, a word, the beginning of one, several with commas.
-
-    Nothing typed, or any way of saying so, is "don't know".
-    """
-    written = " ".join(written.split())
-    if not written or written.lower().replace("’", "'") in DONT_KNOW:
-        return Given((UNKNOWN,), UNKNOWN)
-    if prompt.quantity:
-        return Given((units.parse(written, prompt.quantity, None, "that"),), written)
-    parts = [part for part in (p.strip() for p in written.split(",")) if part] if prompt.many else [written]
-    chosen = tuple(dict.fromkeys(_one(prompt, part) for part in parts))
-    return Given(chosen, ", ".join(chosen))
-
-
-def _one(prompt: Prompt, written: str) -> str:
-    ids = [value for value, _ in prompt.options]
-    if written.isdigit():
-        if 1 <= int(written[:6]) <= len(ids):
-            return ids[int(written) - 1]
-        raise Complaint(None, f"there is no number {shown(written)} here", f"1 to {len(ids)}" if ids else "a name")
-    word = as_name(written)
-    by_words = {as_name(words): value for value, words in prompt.options}
-    known = {**prompt.spellings, **by_words}
-    if word in known:
-        return known[word]
-    begun = {value for spelling, value in known.items() if spelling.startswith(word)}
-    begun = begun & set(ids) or begun  # what is offered here goes before what is not
-    if len(word) >= 2 and len(begun) == 1:
-        return begun.pop()
-    inside = {value for spelling, value in known.items() if word in spelling.split("_")}
-    inside = inside & set(ids) or inside
-    near = sorted(begun | inside) or nearest(word, prompt.spellings)
-    accepted = (
-        f"did you mean {' or '.join(near[:4])}?" if near else "a number or a word of the list, or Enter for don't know"
-    )
-    raise Complaint(None, f"{shown(written)} is not one of the answers", accepted)
+def _without_repeats(steps: tuple[Step, ...]) -> tuple[Step, ...]:
+    """Without what the last "again" added."""
+    return steps[: -steps[-1].again]

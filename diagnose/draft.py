@@ -55,6 +55,7 @@ class Draft:
     causes: dict[str, Cause] = field(default_factory=dict)
     boards: dict[str, Board] = field(default_factory=dict)
     opening: tuple[str, ...] = ()
+    passing_words: dict[str, tuple[str, ...]] = field(default_factory=dict)
     rules: list[Rule] = field(default_factory=list)
     own: str = ""  # how the names of files in a shop's own folder begin
     exemptions: list[Exemption] = field(default_factory=list)

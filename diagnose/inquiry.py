@@ -9,10 +9,11 @@ from dataclasses import dataclass
 from diagnose import reasons_text as write
 from diagnose.case import Given
 from diagnose.complaint import Complaint, shown
-from diagnose.consultation import Consultation, understand
+from diagnose.consultation import Consultation
 from diagnose.diagnosis import Diagnosis
 from diagnose.ledger import Standing
 from diagnose.naming import named_cause, named_question
+from diagnose.prompts import understand
 from diagnose.reasons import Contrast, Pillar, Supposed, contrast, overturning, pillars
 from diagnose.rules import fact_text
 

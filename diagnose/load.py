@@ -65,6 +65,8 @@ def load(folder: Path | None = None, own: Path | None = None) -> Knowledge:
     one("attributes.yaml", load_vocabulary.read_attributes)
     every("materials", partial(load_vocabulary.read_things, of="step"))
     every("woods", partial(load_vocabulary.read_things, of="piece"))
+    if "passing_words.yaml" in single:
+        load_vocabulary.read_passing_words(single["passing_words.yaml"], draft)
     one("strategy.yaml", load_vocabulary.read_strategy)
     every("findings", load_findings.read_findings)
     every("findings", load_findings.compile_find_out)
@@ -178,4 +180,5 @@ def _finish(draft: Draft, texts: Mapping[PurePosixPath, str], changed: Mapping[s
         own=changed,
         opens_when=tuple(dict.fromkeys(rule.then[1] for rule in draft.rules if rule.then[0] == "opens")),
         boards=draft.boards,
+        passing_words=draft.passing_words,
     )

@@ -77,6 +77,13 @@ def read_terms(node: Node, draft: Draft) -> None:
         )
 
 
+def read_passing_words(node: Node, draft: Draft) -> None:
+    """Words that people put beside the name of a material or a wood and that tell nothing of its kind."""
+    for kind, entry in reading.table(node, "the passing words", ("material", "wood")).items():
+        said = (word for one in reading.items(entry, kind) for word in reading.each(one, kind, reading.text))
+        draft.passing_words[kind] = tuple(dict.fromkeys(reading.as_name(word) for word in said))
+
+
 def read_steps(node: Node, draft: Draft) -> None:
     """The kinds of step (`do:`), whether they leave a layer, and which attributes the opening page asks of them."""
     for key, entry in reading.table(node, "the kinds of step").items():

@@ -230,12 +230,18 @@ class Given:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One step of the schedule, numbered from 1 upwards from the bare wood."""
+    """One step of the schedule, numbered from 1 upwards from the bare wood.
+
+    `again`: how many steps were added together with this one as repeats of the one before; `with_product`: the product
+    was named in the same answer. Both serve going back, and are not kept in files.
+    """
 
     number: int
     do: str
     given: Mapping[str, Given]
     place: Place | None = None
+    again: int = 0
+    with_product: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -323,7 +329,8 @@ class Knowledge:
     """The whole base. `rules` is what it compiles to; `version` changes with any byte of it.
 
     `opens_when` names what the opening page asks only when something is so. `own` says what a shop's own folder added,
-    changed or put in place of a shipped entry, by name.
+    changed or put in place of a shipped entry, by name. `passing_words`, by kind of thing, are said beside a name and
+    tell nothing.
     """
 
     attributes: Mapping[tuple[str, str], Attribute]
@@ -350,6 +357,7 @@ class Knowledge:
     own: Mapping[str, str] = field(default_factory=dict)
     opens_when: tuple[str, ...] = ()
     boards: Mapping[str, Board] = field(default_factory=dict)
+    passing_words: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     def rule_names(self) -> list[str]:
         """The names of all rules in their order, without unpacking them where they are kept packed."""

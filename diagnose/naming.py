@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 
 from diagnose.case import Case
 from diagnose.complaint import Complaint, nearest, shown
@@ -55,3 +55,18 @@ def named_question(knowledge: Knowledge, case: Case, written: str) -> str:
             if not attribute.steps or step.do in attribute.steps:
                 questions[f"step {step.number} {name}"] = ()
     return named(written, questions, "question")
+
+
+def loosely(word: str, known: Mapping[str, str], passing: Container[str]) -> str | None:
+    """What a longer name means once its `passing` words are left away ('satin nitrocellulose lacquer'), if one thing.
+
+    `known`: spelling -> thing. The spelling that takes up most of the words counts, and nothing else may be left over.
+    """
+    said = word.split("_")
+    best: dict[str, int] = {}
+    for spelling, thing in known.items():
+        parts = spelling.split("_")
+        if set(parts) <= set(said) and all(one in parts or one in passing or one.isdigit() for one in said):
+            best[thing] = max(best.get(thing, 0), len(parts))
+    most = [thing for thing, size in best.items() if size == max(best.values())]
+    return most[0] if len(most) == 1 else None

@@ -11,9 +11,10 @@ from diagnose.case import Given
 from diagnose.casefile import NotSaved, save
 from diagnose.commands import WORDS
 from diagnose.complaint import Complaint
-from diagnose.consultation import Consultation, Prompt, understand
+from diagnose.consultation import Consultation
 from diagnose.layout import join, percent, wrap
 from diagnose.model import UNLISTED
+from diagnose.prompts import AGAIN, Prompt, product_said, times_again, understand
 from diagnose.reading import as_name
 from diagnose.report_text import LIKELY, Page, asked_words, remedies, standing
 from diagnose.words import given_said, question_said
@@ -266,11 +267,15 @@ def understood(prompt: Prompt, written: str) -> str:
     given = understand(prompt, written)
     if not given.known:
         return "not known"
+    if given.values == (AGAIN,) and (times := times_again(written)) > 1:
+        return f"the same as the last step, {times} times more"
     described = dict(prompt.options)
     words = ", ".join(
         described.get(value, str(value).replace("_", " ")) if isinstance(value, str) else given.written
         for value in given.values
     )
+    if prompt.products and (product := product_said(prompt, written, given.values[0])):
+        words += f": {product.replace('_', ' ')}"
     others = other_meanings(prompt, written)
     return f"{words} (if you meant {' or '.join(others)}, type `back` and its name)" if others else words
 

@@ -67,7 +67,7 @@ def test_an_answer_is_a_name_another_name_its_beginning_or_not_known(written, wo
 def test_a_word_that_could_be_several_is_asked_back_with_those():
     with pytest.raises(Complaint, match="did you mean") as caught:
         begun("colour_c")
-    assert "colour_came_off" in str(caught.value) and "colour_changed" in str(caught.value)
+    assert "3 colour came off" in str(caught.value) and "colour changed" in str(caught.value)
 
 
 @pytest.mark.parametrize(
@@ -150,7 +150,93 @@ def test_not_knowing_the_next_step_is_never_that_there_was_none():
     now = begun("rough")
     while now.prompt.about[0] != "do":
         now = now.answer("")
+    assert ("none", "do", "sanding") not in now.answer("").diagnosis.store.facts
+    now = now.answer("wetting")
+    while now.prompt.about[0] != "do":
+        now = now.answer("")
     for answer in ("", "unknown"):
         with pytest.raises(Complaint, match="done"):
             now.answer(answer)
     assert not now.case.page_done and now.answer(DONE).case.page_done
+
+
+def at_the_steps(*answers):
+    now = begun("rough")
+    while now.prompt.about[0] != "do":
+        now = now.answer("")
+    for answer in answers:
+        now = now.answer(answer)
+    return now
+
+
+@pytest.mark.parametrize(
+    ("written", "material"),
+    [
+        ("dark walnut oil-based stain", "oil_stain"),
+        ("satin nitrocellulose lacquer", "nitrocellulose_lacquer"),
+        ("canned clear shellac", "waxed_shellac"),
+        ("clear gloss polyurethane varnish", "oil_polyurethane"),
+        ("water-based lacquer", "waterborne_acrylic"),
+    ],
+)
+def test_a_product_is_understood_with_words_that_tell_nothing_of_its_kind(written, material):
+    do = "colourant" if "stain" in written else "clear_coat"
+    now = at_the_steps(do, written)
+    assert now.case.steps[0].given["product"].values == (material,)
+
+
+@pytest.mark.parametrize("written", ["stain of rust", "nitrocellulose paste wax", "two-part alien lacquer"])
+def test_a_product_with_a_word_that_may_tell_something_is_not_guessed(written):
+    with pytest.raises(Complaint):
+        at_the_steps("clear_coat", written)
+
+
+@pytest.mark.parametrize(
+    ("written", "wood"), [("old mahogany", "true_mahogany"), ("solid cherry boards", "black_cherry")]
+)
+def test_a_wood_is_understood_with_words_that_tell_nothing_of_its_kind(written, wood):
+    now = begun("rough")
+    while now.prompt.about != ("piece", "wood"):
+        now = now.answer("")
+    assert now.answer(written).case.piece["wood"].values == (wood,)
+
+
+@pytest.mark.parametrize("written", ["red pine", "english walnut"])
+def test_a_hue_or_a_country_is_part_of_the_name_of_a_wood(written):
+    now = begun("rough")
+    while now.prompt.about != ("piece", "wood"):
+        now = now.answer("")
+    with pytest.raises(Complaint):
+        now.answer(written)
+
+
+def test_a_product_may_be_said_where_it_is_asked_what_was_done():
+    step = at_the_steps("oil stain").case.steps[0]
+    assert (step.do, step.given["product"].values) == ("colourant", ("oil_stain",))
+    step = at_the_steps("shellac").case.steps[0]
+    assert step.given["product"].values == ("waxed_shellac",)
+
+
+def test_the_kind_of_step_said_again_as_product_is_not_known():
+    assert not at_the_steps("colourant", "dark stain").case.steps[0].given["product"].known
+
+
+def test_again_repeats_the_last_step_and_is_taken_back_as_one():
+    once = at_the_steps("clear_coat", "polyurethane")
+    while once.prompt.about[0] == "step":
+        once = once.answer("")
+    thrice = once.answer("again 2")
+    assert [s.do for s in thrice.case.steps] == ["clear_coat"] * 3
+    assert thrice.case.steps[2].given == once.case.steps[0].given and thrice.case.steps[2].number == 3
+    assert thrice.back().case == once.case
+    assert thrice.answer("again").back().case == thrice.case
+    with pytest.raises(Complaint, match="more than"):
+        once.answer("again 999")
+
+
+def test_who_knows_nothing_of_the_schedule_need_not_say_more():
+    now = at_the_steps("")
+    assert now.case.page_done and [step.do for step in now.case.steps] == ["unknown_coat"]
+    assert not [fact for fact in now.diagnosis.store.facts if fact[0] == "none"]
+    with pytest.raises(Complaint, match="whether more was done has to be said"):
+        at_the_steps("sanding", "", "")
