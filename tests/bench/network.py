@@ -27,6 +27,7 @@ class Network:
         roots = [node for node, parents in self.parents.items() if not parents]
         self.faults = sorted(set(roots) - set(CIRCUMSTANCES))
         self.hypotheses = ["", *self.faults]
+        self.circumstances = CIRCUMSTANCES
         self.exact = Exact(self.factors, self.faults, self.hypotheses)
         self.nodes = self.exact.nodes
         having = {parent for parents in self.parents.values() for parent in parents}
