@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from math import fsum, log2
 
 from diagnose.case import Case, question_name
+from diagnose.computed import Known, computed_further
 from diagnose.ledger import Weighed, met_links, probabilities, score
 from diagnose.match import Store, close
 from diagnose.model import UNLISTED, AskKind, Attribute, Cause, Knowledge, Strategy
@@ -71,9 +73,10 @@ class Question:
 class LookAhead:
     """The standing facts of a case, ready for trying answers on. Built once for each state of a case."""
 
-    def __init__(self, knowledge: Knowledge, store: Store):
+    def __init__(self, knowledge: Knowledge, store: Store, case: Case):
         self.knowledge = knowledge
         self.store = store
+        self.case = case
         self.facts = self.store.facts
         self.met = met_links(self.facts)
         self.scores = {cause.id: score(cause, self.met) for cause in knowledge.causes.values()}
@@ -82,10 +85,17 @@ class LookAhead:
         self._total = fsum(self._odds.values())
         self._odds_log = fsum(odds * log2(odds) for odds in self._odds.values())
 
+    @cached_property
+    def _known(self) -> Known:
+        return Known(self.facts, self.case, self.knowledge)
+
     def trying(self, *facts: Fact) -> tuple[dict[str, int], Collection[Fact]]:
         """The scores that would change, and all facts, if `facts` were so."""
         child = Store(self.store.index, self.store)
         close(child, facts)
+        if any(fact[0] != "answer" for fact in facts):  # a detail may let more be computed, and that lead on
+            further = computed_further(self._known.joined_by(child.facts), child.facts)
+            close(child, [fact for fact in further if fact not in child])
         added = met_links(child.facts)
         changed: dict[str, int] = {}
         for name in sorted({cause for cause, _ in added}):
@@ -107,8 +117,9 @@ class LookAhead:
         standing |= {name: odds / total for name, odds in new.items() if odds >= least}
         return log2(total) - log / total, {**standing, UNLISTED: self._odds[UNLISTED] / total}
 
-    def open_questions(self, case: Case) -> list[Open]:
+    def open_questions(self) -> list[Open]:
         """What makes sense for this case and was not asked: findings by id, then details of piece, air, steps."""
+        case = self.case
         found = [
             self.of_finding(name)
             for name in sorted(self.knowledge.findings)

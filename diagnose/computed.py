@@ -7,7 +7,10 @@ between the first run of the engine and the second.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from copy import copy
+from dataclasses import dataclass
+from functools import partial
 
 from diagnose.case import Case
 from diagnose.drying import needed_time
@@ -16,24 +19,40 @@ from diagnose.light import fade_due
 from diagnose.model import Knowledge
 from diagnose.rules import Fact, Firing, fact_order
 
-Computation = Callable[["Known"], Iterator[Firing]]
+Computation = Callable[["Known"], Iterator["Reckoned"]]
 
 
 class Known:
     """The facts at hand, by subject: `step[3]["carrier"]` is the set of its values."""
 
-    def __init__(self, facts: set[Fact], case: Case, knowledge: Knowledge):
+    def __init__(self, facts: Iterable[Fact], case: Case, knowledge: Knowledge):
         self.case = case
         self.knowledge = knowledge
-        self.step: dict[int, dict[str, set]] = defaultdict(lambda: defaultdict(set))
+        self.step: dict[int, dict[str, set]] = {step.number: defaultdict(set) for step in case.steps}
         self.piece: dict[str, set] = defaultdict(set)
         self.air: dict[str, set] = defaultdict(set)
-        self.over = sorted((fact[1], fact[2]) for fact in facts if fact[0] == "over")
+        self.over: list[tuple[int, int]] = []
+        self._take(facts)
+        self.over.sort()
+
+    def _take(self, facts: Iterable[Fact]) -> None:
         for fact in facts:
             if fact[0] == "step":
                 self.step[fact[1]][fact[2]].add(fact[3])
             elif fact[0] in ("piece", "air"):
                 getattr(self, fact[0])[fact[1]].add(fact[2])
+            elif fact[0] == "over":
+                self.over.append((fact[1], fact[2]))
+
+    def joined_by(self, facts: Collection[Fact]) -> Known:
+        """What is known once these facts about steps, piece and air hold as well."""
+        more = copy(self)
+        more.step = dict(self.step)
+        for number in {fact[1] for fact in facts if fact[0] == "step"}:
+            more.step[number] = _copied(self.step[number])
+        more.piece, more.air = _copied(self.piece), _copied(self.air)
+        more._take(facts)
+        return more
 
     def one(self, subject: str, name: str):
         """The single value of a piece or air attribute, or None."""
@@ -41,27 +60,52 @@ class Known:
         return next(iter(values)) if len(values) == 1 else None
 
 
-def compute(facts: set[Fact], case: Case, knowledge: Knowledge) -> list[Firing]:
+def _copied(table: Mapping[str, set]) -> dict[str, set]:
+    return defaultdict(set, {name: set(values) for name, values in table.items()})
+
+
+@dataclass(frozen=True, slots=True)
+class Reckoned:
+    """A computed fact; what it rests on is put together only when it is asked for."""
+
+    name: str
+    fact: Fact
+    rests_on: Callable[[], Iterable[Fact]]
+
+    def firing(self) -> Firing:
+        return Firing(f"reckon/{self.name}", tuple(sorted(self.rests_on(), key=fact_order)), self.fact)
+
+
+def compute(facts: Iterable[Fact], case: Case, knowledge: Knowledge) -> list[Firing]:
     """Everything that can be computed from `facts`, in a fixed order."""
     known = Known(facts, case, knowledge)
-    return [firing for computation in COMPUTATIONS for firing in computation(known)]
+    closed = [reckoned for closure in knowledge.closures for reckoned in _closure(known, *closure)]
+    return [reckoned.firing() for reckoned in (*_sums(known), *closed)]
 
 
-def _firing(name: str, premises, fact: Fact) -> Firing:
-    return Firing(f"reckon/{name}", tuple(sorted(premises, key=fact_order)), fact)
+def computed_further(known: Known, facts: Collection[Fact]) -> list[Fact]:
+    """The facts that can be computed where `facts` are new in `known`: all sums, and what these leave absent."""
+    named = {fact[-2] for fact in facts if fact[0] in ("step", "piece", "air")}
+    closed = (r.fact for closure in known.knowledge.closures if closure[1] in named for r in _closure(known, *closure))
+    return [*(reckoned.fact for reckoned in _sums(known)), *closed]
 
 
-def _evaporation(known: Known) -> Iterator[Firing]:
+def _sums(known: Known) -> Iterator[Reckoned]:
+    return (reckoned for computation in COMPUTATIONS for reckoned in computation(known))
+
+
+def _evaporation(known: Known) -> Iterator[Reckoned]:
     for number, traits in sorted(known.step.items()):
         retarder = "yes" in traits["retarder"]
         rate = relative_rate(traits["carrier"], retarder)
         if rate is not None:
             premises = [("step", number, "carrier", c) for c in traits["carrier"]]
             premises += [("step", number, "retarder", "yes")] if retarder else []
-            yield _firing("evaporation", premises, ("step", number, "evaporation", evaporation_class(rate)))
+            fact = ("step", number, "evaporation", evaporation_class(rate))
+            yield Reckoned("evaporation", fact, partial(tuple, premises))
 
 
-def _dried_enough(known: Known) -> Iterator[Firing]:
+def _dried_enough(known: Known) -> Iterator[Reckoned]:
     temperature = known.one("air", "temperature")
     for number, traits in sorted(known.step.items()):
         if len(traits["dried"]) == 1 and traits["needs_dry"]:
@@ -70,10 +114,10 @@ def _dried_enough(known: Known) -> Iterator[Firing]:
             enough = "yes" if dried >= needed_time(stated, temperature) else "no"
             premises = [("step", number, "dried", dried), ("step", number, "needs_dry", stated)]
             premises += [("air", "temperature", temperature)] if temperature is not None else []
-            yield _firing("drying time", premises, ("step", number, "dried_enough", enough))
+            yield Reckoned("drying time", ("step", number, "dried_enough", enough), partial(tuple, premises))
 
 
-def _fade_due(known: Known) -> Iterator[Firing]:
+def _fade_due(known: Known) -> Iterator[Reckoned]:
     place, age = known.one("piece", "place"), known.one("piece", "age")
     if place is None or age is None:
         return
@@ -82,10 +126,10 @@ def _fade_due(known: Known) -> Iterator[Firing]:
             due = fade_due(fastness, place, age)
             if due:
                 premises = [("step", number, "fastness", fastness), ("piece", "place", place), ("piece", "age", age)]
-                yield _firing("light received", premises, ("step", number, "fade_due", due))
+                yield Reckoned("light received", ("step", number, "fade_due", due), partial(tuple, premises))
 
 
-def _dew(known: Known) -> Iterator[Firing]:
+def _dew(known: Known) -> Iterator[Reckoned]:
     temperature, humidity = known.one("air", "temperature"), known.one("air", "humidity")
     if temperature is None or not humidity:
         return
@@ -96,42 +140,35 @@ def _dew(known: Known) -> Iterator[Firing]:
         return
     dew = round(dew, 2)
     premises = [("air", "temperature", temperature), ("air", "humidity", humidity)]
-    yield _firing("dew point", premises, ("air", "dew_point", dew))
+    yield Reckoned("dew point", ("air", "dew_point", dew), partial(tuple, premises))
     surface = known.one("air", "surface")
     if surface is not None:
-        yield _firing(
-            "dew margin",
-            [("air", "dew_point", dew), ("air", "surface", surface)],
-            ("air", "dew_margin", round(surface - dew, 2)),
-        )
+        premises = (("air", "dew_point", dew), ("air", "surface", surface))
+        yield Reckoned("dew margin", ("air", "dew_margin", round(surface - dew, 2)), partial(tuple, premises))
 
 
-def _closures(known: Known) -> Iterator[Firing]:
+def _closure(known: Known, relation: str, name: str, value: str) -> Iterator[Reckoned]:
     """What the schedule does not contain. A step that might have it, for all that is known, forbids the conclusion."""
     numbers = [step.number for step in known.case.steps]
     if not numbers:
         return  # nothing was listed, so nothing is known to be absent
-    for relation, name, value in known.knowledge.closures:
-        clear = {n for n in numbers if _cannot_be(known, n, name, value)}
-        why = {n: _evidence(known, n, name) for n in clear}
-        if relation == "none":
-            if len(clear) == len(numbers):
-                yield _firing("absent", [f for n in numbers for f in why[n]], ("none", name, value))
-        elif relation == "none_between":
-            for upper, lower in known.over:
-                inside = [n for n in numbers if lower < n < upper]
-                if clear.issuperset(inside):
-                    premises = [("over", upper, lower), *(f for n in inside for f in why[n])]
-                    yield _firing("absent", premises, (relation, upper, lower, name, value))
-        else:
-            for number in numbers:
-                others = [n for n in numbers if (n < number if relation == "none_before" else n > number)]
-                if clear.issuperset(others):
-                    premises = [
-                        ("step", number, "do", known.case.steps[number - 1].do),
-                        *(f for n in others for f in why[n]),
-                    ]
-                    yield _firing("absent", premises, (relation, number, name, value))
+    clear = {n for n in numbers if _cannot_be(known, n, name, value)}
+
+    def absent(steps: list[int], fact: Fact, *first: Fact) -> Iterator[Reckoned]:
+        if clear.issuperset(steps):
+            yield Reckoned("absent", fact, lambda: (*first, *(f for n in steps for f in _evidence(known, n, name))))
+
+    if relation == "none":
+        yield from absent(numbers, ("none", name, value))
+    elif relation == "none_between":
+        for upper, lower in known.over:
+            inside = [n for n in numbers if lower < n < upper]
+            yield from absent(inside, (relation, upper, lower, name, value), ("over", upper, lower))
+    else:
+        for number in numbers:
+            others = [n for n in numbers if (n < number if relation == "none_before" else n > number)]
+            kind = ("step", number, "do", known.case.steps[number - 1].do)
+            yield from absent(others, (relation, number, name, value), kind)
 
 
 def _cannot_be(known: Known, number: int, name: str, value: str) -> bool:
@@ -152,4 +189,4 @@ def _evidence(known: Known, number: int, name: str) -> list[Fact]:
     return [kind, *(("step", number, name, v) for v in known.step[number][name])] if name != "do" else [kind]
 
 
-COMPUTATIONS: tuple[Computation, ...] = (_evaporation, _dried_enough, _fade_due, _dew, _closures)
+COMPUTATIONS: tuple[Computation, ...] = (_evaporation, _dried_enough, _fade_due, _dew)

@@ -53,12 +53,12 @@ class Diagnosis:
 
     @cached_property
     def ahead(self) -> LookAhead:
-        return LookAhead(self.knowledge, self.store)
+        return LookAhead(self.knowledge, self.store, self.case)
 
     @cached_property
     def open_questions(self) -> list[Question]:
         """Everything that could still be asked, with what each would tell."""
-        return [self.ahead.question(asked) for asked in self.ahead.open_questions(self.case)]
+        return [self.ahead.question(asked) for asked in self.ahead.open_questions()]
 
     @property
     def open_questions_by_value(self) -> list[Question]:

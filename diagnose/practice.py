@@ -166,7 +166,7 @@ def opening_page(case: Case, knowledge: Knowledge) -> Case:
 def open_checks(diagnosis: Diagnosis, exercise: Exercise) -> list[Open]:
     """What makes sense to look at. Details of piece, air and steps only where the case can tell them: an apprentice is
     to choose among findings."""
-    found = diagnosis.ahead.open_questions(diagnosis.case)
+    found = diagnosis.ahead.open_questions()
     sensible = [o for o in found if o.about[0] == "finding" or tells(exercise, o.id)]
     return sorted(sensible, key=lambda o: (o.kind.minutes, o.kind.id, o.id))
 

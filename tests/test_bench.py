@@ -93,7 +93,7 @@ def test_simulated_answers_keep_to_the_case_and_hang_on_nothing_but_the_question
     drawn = [first(asked) for asked in START.open]
     assert drawn == [again(asked) for asked in reversed(START.open)][::-1]
     assert drawn != [playing.simulated(CASE, START, 2)(asked) for asked in START.open]
-    ahead = LookAhead(DIAGNOSER.knowledge, START.store)
+    ahead = LookAhead(DIAGNOSER.knowledge, START.store, START.case)
     stated = [name for name in CASE.findings if name not in DIAGNOSER.knowledge.opening]
     assert stated and all(first(ahead.of_finding(name)) == CASE.findings[name] for name in stated)
 

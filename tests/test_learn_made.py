@@ -8,7 +8,7 @@ from random import Random
 import pytest
 from conftest import ROOT_CASES
 
-from diagnose.asking import LookAhead, usual_shares
+from diagnose.asking import usual_shares
 from diagnose.case import read_cases
 from diagnose.complaint import Complaint
 from diagnose.diagnosis import Diagnoser
@@ -44,7 +44,7 @@ def test_a_made_case_comes_to_its_cause_and_every_answer_makes_sense(seed):
     for name, given in exercise.case.findings.items():
         assert ("sensible", name) in diagnosis.store, name
         assert given.known and set(given.values) <= set(KNOWLEDGE.findings[name].answers)
-    left = [o for o in LookAhead(KNOWLEDGE, diagnosis.store).open_questions(exercise.case) if o.about[0] == "finding"]
+    left = [o for o in diagnosis.ahead.open_questions() if o.about[0] == "finding"]
     weighed = {link.subject for link in cause.links}
     assert all(o.id in KNOWLEDGE.opening and o.id not in weighed for o in left)  # all else is answered
 

@@ -156,7 +156,7 @@ def test_every_figure_is_that_of_a_case_diagnosed_again(wandering):
     case = opening_page(wandering.practice.exercise.case, KNOWLEDGE)
     for one_check in wandering.checks:
         before = DIAGNOSER.diagnose(case)
-        open_ones = {o.id: o for o in before.ahead.open_questions(case)}
+        open_ones = {o.id: o for o in before.ahead.open_questions()}
         assert one_check.question == before.ahead.question(open_ones[one_check.check.of])
         rest = [before.ahead.question(o) for name, o in open_ones.items() if tells(wandering.practice.exercise, name)]
         most = max((q.value for q in rest if q.bits >= NEAR_NOTHING), default=None)

@@ -58,11 +58,11 @@ class State:
 
     @cached_property
     def ahead(self) -> LookAhead:
-        return LookAhead(self.diagnoser.knowledge, self.store)
+        return LookAhead(self.diagnoser.knowledge, self.store, self.case)
 
     @cached_property
     def open(self) -> list[Open]:
-        return self.ahead.open_questions(self.case)
+        return self.ahead.open_questions()
 
     @cached_property
     def questions(self) -> list[Question]:
