@@ -9,7 +9,7 @@ from diagnose.classroom_words import WORDS, unknown_words
 from diagnose.complaint import Complaint
 from diagnose.diagnosis import Diagnoser
 from diagnose.layout import join, wrap
-from diagnose.practice import GIVEN_UP, Exercise, Practice, begin, find_checks, short_of
+from diagnose.practice import GIVEN_UP, Exercise, Practice, begin, find_checks, left_to_find, short_of
 from diagnose.practice_review import Review, review
 from diagnose.practice_text import answer_given, check_lines, kind_lines, page_lines, review_text
 from diagnose.progress import Practised, ProgressFile
@@ -68,6 +68,9 @@ class Classroom:
         self.show(page_lines(self.now, self.console.width))
         self.show(["", *wrap("What can be looked at, asked or tried:", self.console.width)])
         self.show(kind_lines(self.now, self.console.width))
+        if not self.now.exercise.made:
+            left = left_to_find(self.now.exercise, self.diagnoser.knowledge)
+            self.say(f"It is a saved case: it tells {left} things beyond this page; what it cannot tell costs nothing.")
         self.say("`checks look` lists those of one kind, `checks rag` those with a word; `checks` lists all.")
 
     def _take(self, written: str) -> bool:

@@ -207,6 +207,16 @@ def own_play(diagnoser: Diagnoser, exercise: Exercise) -> Practice:
     return replace(played, case=now.case, checks=tuple(checks), verdict=verdict, memo={})
 
 
+def left_to_find(exercise: Exercise, knowledge: Knowledge) -> int:
+    """How many things the case tells beyond its opening page."""
+
+    def told(case: Case) -> int:
+        tables = (case.piece, case.air, case.findings, *(step.given for step in case.steps))
+        return sum(given.known for table in tables for given in table.values())
+
+    return told(exercise.case) - told(opening_page(exercise.case, knowledge))
+
+
 def find_cause(knowledge: Knowledge, written: str, among: Iterable[str] = ()) -> str:
     """The cause that `written` names: its number in `among`, its name or part of it. Raises Complaint."""
     among = list(among)

@@ -6,7 +6,7 @@ and those made from the rules.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -17,7 +17,7 @@ from diagnose.complaint import Complaint, shown, would_accept
 from diagnose.diagnosis import Diagnoser
 from diagnose.folder import CASES
 from diagnose.model import UNLISTED, Knowledge
-from diagnose.practice import Exercise, opening_page
+from diagnose.practice import Exercise, left_to_find
 from diagnose.practice_made import made
 from diagnose.progress import Practised
 from diagnose.reading import as_name
@@ -84,16 +84,16 @@ class Library:
         found = [
             Exercise(_named(case), case, settled(case)) for case in (*near, *self._others) if cause in settled(case)
         ]
-        return [exercise for exercise in found if self._leaves_something(exercise.case)]
+        return [exercise for exercise in found if self._leaves_something(exercise)]
 
     @cached_property
     def _others(self) -> list[Case]:
         return [case for path in self.others for case in read_cases(path, self.knowledge)]
 
-    def _leaves_something(self, case: Case) -> bool:
-        complaint = self.knowledge.opening[0]
-        hidden = len(list(_told(case))) - len(list(_told(opening_page(case, self.knowledge))))
-        return complaint in case.findings and case.findings[complaint].known and hidden >= LEAST_TO_FIND
+    def _leaves_something(self, exercise: Exercise) -> bool:
+        case = exercise.case
+        complaint = case.findings.get(self.knowledge.opening[0])
+        return complaint is not None and complaint.known and left_to_find(exercise, self.knowledge) >= LEAST_TO_FIND
 
 
 def _named(case: Case) -> str:
@@ -105,11 +105,6 @@ def _named(case: Case) -> str:
 def settled(case: Case) -> tuple[str, ...]:
     """The causes that a saved case says are right."""
     return case.expect.first or case.expect.in_first_three
-
-
-def _told(case: Case) -> Iterator[object]:
-    tables = (case.piece, case.air, case.findings, *(step.given for step in case.steps))
-    return (given for table in tables for given in table.values() if given.known)
 
 
 def draw(diagnoser: Diagnoser, library: Library, scope: Scope, seed: int, source: str = "") -> Exercise:

@@ -2,8 +2,8 @@
 as the base holds it to be met under that cause.
 
 Piece, air, schedule and the opening page are those of an example, for they belong together; what its page leaves out
-and the cause says nothing of stays not told, and all else is drawn. Where a cause says nothing of a question, an answer
-that would speak for another cause is drawn less often than it is met in general, since no other cause is at work: a
+and the cause says nothing of stays not told, and all else is drawn. An answer of which the cause says nothing, and
+which would speak for another cause, is drawn less often than it is met in general, since no other cause is at work: a
 case in which half of the answers point elsewhere would teach nothing.
 """
 
@@ -95,13 +95,12 @@ def _without_places(given: Mapping[str, Given]) -> dict[str, Given]:
 
 
 def speaks_elsewhere(knowledge: Knowledge, cause: Cause) -> dict[tuple[str, str], int]:
-    """(finding, answer) -> the most decibans that it puts on any other cause; of findings that `cause` weighs, none."""
-    weighed = {link.subject for link in cause.links}
+    """(finding, answer) -> the most decibans that it puts on any other cause; of answers that `cause` weighs, none."""
     most: dict[tuple[str, str], int] = {}
     for other in knowledge.causes.values():
         for link in other.links:
-            if link.about == "answer" and link.subject not in weighed:
-                for answer, weight in link.weights.items():
+            for answer, weight in link.weights.items() if link.about == "answer" else ():
+                if not cause.weight_of(link.subject, answer):
                     most[link.subject, answer] = max(weight, most.get((link.subject, answer), 0))
     return most
 
