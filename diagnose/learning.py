@@ -78,7 +78,7 @@ def _lesson(told: Lesson, wanted: Wanted, kept: ProgressFile) -> None:
         from diagnose.study import Study
         from diagnose.terminal import console
 
-        Study(told, console()).run()
+        Study(told, console(saved=False)).run()
     if kept.progress.read.get(told.of) != wanted.day:
         try:
             kept.add(LessonRead(wanted.day, told.of))
@@ -109,7 +109,7 @@ def _practise(diagnoser: Diagnoser, wanted: Wanted, kept: ProgressFile) -> None:
             pair = drill(kept.progress.practised, diagnoser.knowledge, scope, seed, wanted.drill)
         return draw(diagnoser, library, pair, seed, wanted.source)
 
-    Classroom(diagnoser, console(), next_case, kept, wanted.day).run()
+    Classroom(diagnoser, console(saved=False), next_case, kept, wanted.day).run()
 
 
 def _shipped_cases() -> list[Path]:

@@ -27,12 +27,13 @@ def consult(diagnoser: Diagnoser, path: Path | None) -> int:
         return Session(Consultation(diagnoser, case), path, console()).run()
 
 
-def console() -> Console:
+def console(saved: bool = True) -> Console:
+    """A console for this input and output. `saved`: whatever is answered on it is saved at once."""
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         _lenient(sys.stdin)
         return PlainConsole(sys.stdin, sys.stdout)
     try:
-        return TerminalConsole()
+        return TerminalConsole(saved=saved)
     except (OSError, ValueError, ImportError) as error:  # a terminal that prompt_toolkit cannot drive
         print(f"Plain lines are used here ({printable(str(error))}).")
         return PlainConsole(sys.stdin, sys.stdout)
@@ -49,14 +50,14 @@ class TerminalConsole:
 
     tells_standing = False
 
-    def __init__(self, session=None):
+    def __init__(self, session=None, saved: bool = True):
         from prompt_toolkit import PromptSession
         from prompt_toolkit.history import InMemoryHistory
 
         self._session = session or PromptSession(
             history=InMemoryHistory(), complete_while_typing=True, reserve_space_for_menu=5
         )
-        self._standing = ""
+        self._stopping = f"(type `leave` to end{'; everything answered is saved' if saved else ''})"
 
     @property
     def width(self) -> int:
@@ -75,4 +76,4 @@ class TerminalConsole:
             try:
                 return self._session.prompt("> ", completer=completer, bottom_toolbar=standing[: self.width])
             except KeyboardInterrupt:
-                print("(type `leave` to end; everything answered is saved)")
+                print(self._stopping)

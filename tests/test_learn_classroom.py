@@ -319,3 +319,18 @@ def test_a_case_of_the_shops_own_can_be_practised_on(tmp_path):
     assert drawn.case.id == "hall_table" and not drawn.made
     with pytest.raises(Complaint):
         draw(DIAGNOSER, library, scope_of(KNOWLEDGE, ["dye_faded"]), 7)
+
+
+def test_stopping_by_key_does_not_claim_that_a_practice_is_saved(capsys):
+    from prompt_toolkit import PromptSession
+    from prompt_toolkit.input import create_pipe_input
+    from prompt_toolkit.output import DummyOutput
+
+    from diagnose.terminal import TerminalConsole
+
+    for saved in (True, False):
+        with create_pipe_input() as keys:
+            keys.send_text("\x03leave\r")
+            console = TerminalConsole(PromptSession(input=keys, output=DummyOutput()), saved=saved)
+            assert console.ask([], "") == "leave"
+        assert ("saved" in capsys.readouterr().out) is saved
