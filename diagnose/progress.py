@@ -69,8 +69,11 @@ class Progress:
 
 
 def default_path() -> Path:
-    """Where progress is kept unless a file is named: the user's folder for such things."""
-    base = os.environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share"
+    """Where progress is kept unless a file is named: the user's folder for such things. Raises Complaint."""
+    try:
+        base = os.environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share"
+    except RuntimeError:
+        raise Complaint(None, "this user has no home folder to keep progress in", "`--progress FILE`") from None
     return Path(base) / "diagnose-wood-finish" / "learning.yaml"
 
 

@@ -210,3 +210,10 @@ def test_it_lies_where_the_user_keeps_such_things(monkeypatch, tmp_path):
     monkeypatch.delenv("XDG_DATA_HOME")
     monkeypatch.setenv("HOME", str(tmp_path))
     assert progress.default_path() == tmp_path / ".local" / "share" / "diagnose-wood-finish" / "learning.yaml"
+
+    def nowhere():
+        raise RuntimeError("Could not determine home directory.")
+
+    monkeypatch.setattr(progress.Path, "home", nowhere)
+    with pytest.raises(Complaint, match="--progress FILE"):
+        progress.default_path()
