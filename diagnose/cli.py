@@ -111,7 +111,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     learn.add_argument("--drill", action="store_true", help="practice: only causes that you took for one another")
     learn.add_argument(
-        "--cases", nargs="+", type=Path, default=(), metavar="FILE", help="practice: saved cases of your own"
+        "--cases", nargs="+", type=Path, default=(), metavar="FILE", help="practice: these saved cases alone"
     )
     learn.add_argument(
         "--progress", type=Path, metavar="FILE", help="where your progress is kept (default: your data folder)"

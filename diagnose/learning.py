@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import shlex
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from diagnose.casefile import NotSaved
@@ -90,20 +91,28 @@ def _practise(diagnoser: Diagnoser, wanted: Wanted, kept: ProgressFile) -> None:
     from diagnose.classroom import Classroom
     from diagnose.cli import case_files
     from diagnose.practice import Exercise
-    from diagnose.practice_draw import Library, draw, drill, scope_of
+    from diagnose.practice_draw import LIBRARY, Library, draw, drill, scope_of, scope_of_cases
     from diagnose.terminal import console
 
     if wanted.format == "json":
         raise Complaint(None, "a practice is a conversation and has no JSON", "lessons and the overview have")
     scope = scope_of(diagnoser.knowledge, wanted.names[1:])
-    library = Library(
-        diagnoser.knowledge, example_files(own=wanted.own), case_files([*_shipped_cases(), *wanted.cases])
-    )
+    if wanted.cases:
+        if wanted.drill or wanted.source:
+            raise Complaint(None, "--cases names the cases to practise on", "not with --drill or --from")
+        library = Library(diagnoser.knowledge, [], case_files(wanted.cases))
+        scope = scope_of_cases(library, scope)
+    else:
+        library = Library(diagnoser.knowledge, example_files(own=wanted.own), case_files(_shipped_cases()))
     given = wanted.seed is not None
 
     def next_case(number: int) -> Exercise:
         # with a seed the case is the same for everybody, whatever was practised before
         seed = (wanted.seed + number) if given else wanted.any_seed()
+        if wanted.cases:
+            drawn = draw(diagnoser, library, scope, seed, LIBRARY)
+            again = drawn.again.removesuffix(f" --from {LIBRARY}")
+            return replace(drawn, again=f"{again} --cases {shlex.join(map(str, wanted.cases))}")
         pair = scope
         if wanted.drill or not given:
             pair = drill(kept.progress.practised, diagnoser.knowledge, scope, seed, wanted.drill)

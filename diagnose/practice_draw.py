@@ -82,12 +82,12 @@ class Library:
         else:
             near = self.confirming(cause)
         found = [
-            Exercise(_named(case), case, settled(case)) for case in (*near, *self._others) if cause in settled(case)
+            Exercise(_named(case), case, settled(case)) for case in (*near, *self.other_cases) if cause in settled(case)
         ]
         return [exercise for exercise in found if self._leaves_something(exercise)]
 
     @cached_property
-    def _others(self) -> list[Case]:
+    def other_cases(self) -> list[Case]:
         return [case for path in self.others for case in read_cases(path, self.knowledge)]
 
     def _leaves_something(self, exercise: Exercise) -> bool:
@@ -100,6 +100,20 @@ def _named(case: Case) -> str:
     """The name of a case with that of its file, which alone says little where it holds several."""
     file = case.path.name.removesuffix(".yaml").removesuffix(".cases") if case.path else case.id
     return " ".join((case.id if file == case.id else f"{file} {case.id}").split())
+
+
+def scope_of_cases(library: Library, scope: Scope) -> Scope:
+    """`scope` with the causes only that saved cases of the library settle, equally often. Raises Complaint where there
+    is none."""
+    here = {cause for case in library.other_cases for cause in settled(case) if cause in scope.causes}
+    causes = {cause: 1.0 for cause in sorted(here) if library.told(cause)}
+    if not causes:
+        raise Complaint(
+            None,
+            "none of the cases named settles such a cause and leaves something to find out",
+            "case files whose `expect:` says what comes first, and which tell more than the opening page",
+        )
+    return Scope(scope.names, causes)
 
 
 def settled(case: Case) -> tuple[str, ...]:

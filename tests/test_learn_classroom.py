@@ -273,7 +273,7 @@ def test_the_overview_follows_what_was_done(tmp_path):
     assert after["next"]["command"] == "diagnose learn practice --drill" and after["practised"] == 1
     assert [row["family"] for row in after["families"] if row["read"]] == ["lifting"]
     text = " ".join(diagnose("--progress", path).stdout.split())
-    assert "1 case practised, 0 verdicts right" in text and "Taken for 'The wood itself darkened" not in text
+    assert "1 case practised, 0 verdicts right" in text
     assert f"Taken for '{KNOWLEDGE.causes['wood_darkened'].name}' when it was '{WRONG}': 1 time." in text
     drilled = diagnose("practice", "--drill", "--progress", path, text_in="concede\n")
     assert drilled.returncode == 0 and "practice dye_faded wood_darkened --seed" in " ".join(drilled.stdout.split())
@@ -311,7 +311,27 @@ def test_a_damaged_progress_file_is_one_message_and_stays_as_it_is(tmp_path):
     assert path.read_text() == "- {day: soon, read: use}\n"
 
 
-def test_a_case_of_the_shops_own_can_be_practised_on(tmp_path):
+def test_own_cases_alone_are_practised_on_where_they_are_named(tmp_path):
+    path = tmp_path / "ours.yaml"
+    path.write_text((ROOT / "cases" / "hall_table.yaml").read_text() + "expect: {first: dye_lifted_by_water}\n")
+    for names in ([], ["lifting"]):
+        done = diagnose("practice", *names, "--cases", path, text_in="concede\nmore\n", data=tmp_path)
+        assert done.returncode == 0 and done.stdout.count("Hall table, red dye in the brush") == 1
+        assert f"--cases{path}" in "".join(done.stdout.split())
+    for names, option, says in (
+        (["fading"], [], "none of the cases named settles such a cause"),
+        ([], ["--drill"], "not with --drill or --from"),
+        ([], ["--from", "rules"], "not with --drill or --from"),
+    ):
+        done = diagnose("practice", *names, *option, "--cases", path, data=tmp_path)
+        assert done.returncode == 2 and says in done.stderr
+    unsettled = tmp_path / "unsettled.yaml"
+    unsettled.write_text("findings: {complaint: rough}\n")
+    done = diagnose("practice", "--cases", unsettled, data=tmp_path)
+    assert done.returncode == 2 and "none of the cases named" in done.stderr
+
+
+def test_a_library_of_own_cases_has_no_others(tmp_path):
     path = tmp_path / "ours.yaml"
     path.write_text((ROOT / "cases" / "hall_table.yaml").read_text() + "expect: {first: dye_lifted_by_water}\n")
     library = Library(KNOWLEDGE, [], [path])
