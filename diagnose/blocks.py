@@ -25,7 +25,13 @@ class Pairs:
 @dataclass(frozen=True, slots=True)
 class Points:
     items: tuple[str, ...]
-    mind: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Warnings:
+    """Cautions: (title, what calls for it, what to mind)."""
+
+    items: tuple[tuple[str, str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +130,7 @@ class Numbered:
     items: tuple[str, ...]
 
 
-Block = Text | Pairs | Points | Strata | Bars | Ledger | Jobs | Chain | Map | Numbered
+Block = Text | Pairs | Points | Warnings | Strata | Bars | Ledger | Jobs | Chain | Map | Numbered
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,6 +26,7 @@ from diagnose.blocks import (
     Row,
     Strata,
     Text,
+    Warnings,
     Weight,
 )
 from diagnose.diagnosis import Diagnosis
@@ -279,9 +280,8 @@ def prevention(diagnosis: Diagnosis, cited: Citations) -> Part | None:
 def cautions(diagnosis: Diagnosis, cited: Citations) -> Part | None:
     if not diagnosis.cautions:
         return None
-    points = [f"{c.title} ({_for(by)}). {c.says} {cited.of(c.source)}" for c, by in diagnosis.cautions]
-    points.append(FIRST_OF_ALL)
-    return Part("cautions", "Cautions", (Points(tuple(points), mind=True),))
+    items = tuple((c.title, _for(by), f"{c.says} {cited.of(c.source)}") for c, by in diagnosis.cautions)
+    return Part("cautions", "Cautions", (Warnings(items), Text(FIRST_OF_ALL, mind=True)))
 
 
 def _for(needs: Sequence[str]) -> str:

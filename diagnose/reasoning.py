@@ -7,7 +7,7 @@ decibans, so that the edges into the cause add up to its score.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagnose.diagnosis import Diagnosis
@@ -145,12 +145,25 @@ def _plain(name: str) -> str:
     return str(name).replace("_", " ")
 
 
-def _ordered(nodes: Iterable[Node], edges: Iterable[Edge]) -> list[Node]:
-    """Nodes column by column so that few edges cross: what weighs by itself first, then what conditions rest on."""
-    kinds = ("prior", "answer", "step", "schedule", "piece", "air", "condition", "cause")
-    rests = {edge.start for edge in edges if edge.end[0] == "condition"}
+def _ordered(nodes: Sequence[Node], edges: Iterable[Edge]) -> list[Node]:
+    """Nodes column by column so that few edges cross: what weighs by itself first, then what conditions rest on, then
+    the conditions at the height of what they rest on."""
+    kinds = ("prior", "answer", "step", "schedule", "piece", "air")
+    under: dict[Key, list[Key]] = {}
+    for edge in edges:
+        if edge.end[0] == "condition":
+            under.setdefault(edge.end, []).append(edge.start)
+    rests = {key for keys in under.values() for key in keys}
 
     def order(node: Node) -> tuple:
-        return node.column, node.key in rests, kinds.index(node.kind), tuple(map(str, node.key[1:2]))
+        return node.key in rests, kinds.index(node.kind), tuple(map(str, node.key[1:2]))
 
-    return sorted(nodes, key=order)
+    said = sorted((node for node in nodes if node.column == SAID), key=order)
+    height = {node.key: n for n, node in enumerate(said)}
+
+    def middle(node: Node) -> tuple:
+        heights = [height.get(key, len(said)) for key in under.get(node.key, ())]
+        return sum(heights) / max(1, len(heights)), node.key[1]
+
+    follows = sorted((node for node in nodes if node.column == FOLLOWS), key=middle)
+    return [*said, *follows, *(node for node in nodes if node.column == CAUSE)]

@@ -23,6 +23,7 @@ from diagnose.blocks import (
     Row,
     Strata,
     Text,
+    Warnings,
 )
 from diagnose.complaint import printable
 from diagnose.diagnosis import Diagnosis
@@ -76,6 +77,8 @@ def _block(block: Block, level: str) -> Iterator[str]:
             yield _listed(f"**{escaped(label)}:** {escaped(says)}" for label, says in items)
         case Points(items):
             yield _listed(map(escaped, items))
+        case Warnings(items):
+            yield _listed(f"**{escaped(title)}** ({escaped(needs)}). {escaped(says)}" for title, needs, says in items)
         case Strata(rows, why):
             yield _listed(map(_row, rows))
             yield escaped(why)

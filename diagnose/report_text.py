@@ -21,6 +21,7 @@ from diagnose.blocks import (
     Row,
     Strata,
     Text,
+    Warnings,
 )
 from diagnose.diagnosis import Diagnosis
 from diagnose.layout import bar, heading, join, percent, wrap
@@ -103,11 +104,13 @@ def _part(part: Part, width: int) -> list[str]:
 def _block(block: Block, width: int) -> list[str]:
     match block:
         case Text(says, mind):
-            return wrap(says, width, "! " if mind else "")
+            return wrap(says, width, "  ! " if mind else "")
         case Pairs(items):
             return [line for label, says in items for line in wrap(f"{label}: {says}", width, "  ", "    ")]
-        case Points(items, mind):
-            return _each(items, width, "  ! " if mind else "  - ")
+        case Points(items):
+            return _each(items, width, "  - ")
+        case Warnings(items):
+            return _each((f"{title} ({needs}). {says}" for title, needs, says in items), width, "  ! ")
         case Strata():
             return _strata(block, width)
         case Bars():
