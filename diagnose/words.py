@@ -99,7 +99,7 @@ def piece_words(case: Case, knowledge: Knowledge) -> str:
         for name in ("wood", "form", "state")
         if name in case.piece and case.piece[name].known
     ]
-    return ", ".join(shown) or "bare wood"
+    return ", ".join(shown) or "not described"
 
 
 def fact_words(fact: Fact, knowledge: Knowledge, case: Case) -> str:

@@ -177,6 +177,8 @@ def test_it_prints(browser, page_file, tmp_path):
         shown.page.emulate_media(media="print")
         assert not shown.page.locator("nav.contents").is_visible()
         assert shown.page.locator("svg.wide").first.is_visible()
+        for foot in shown.page.locator("tfoot").all():  # as a footer it would be printed again on every sheet
+            assert foot.evaluate("e => getComputedStyle(e).display") == "table-row-group"
         shown.page.pdf(path=tmp_path / "report.pdf", prefer_css_page_size=True)
         printed = (tmp_path / "report.pdf").read_bytes()
         assert printed.startswith(b"%PDF") and printed.count(b"/Type /Page\n") >= 1
