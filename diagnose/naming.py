@@ -58,15 +58,16 @@ def named_question(knowledge: Knowledge, case: Case, written: str) -> str:
 
 
 def loosely(word: str, known: Mapping[str, str], passing: Container[str]) -> str | None:
-    """What a longer name means once its `passing` words are left away ('satin nitrocellulose lacquer'), if one thing.
+    """The spelling that is meant once the `passing` words of a longer name are left away ('satin nitro lacquer').
 
-    `known`: spelling -> thing. The spelling that takes up most of the words counts, and nothing else may be left over.
+    `known`: spelling -> thing. The spelling that takes up most of the words counts, if it means one thing only; nothing
+    but passing words and numbers may be left over.
     """
     said = word.split("_")
-    best: dict[str, int] = {}
-    for spelling, thing in known.items():
+    best: list[str] = []
+    for spelling in known:
         parts = spelling.split("_")
-        if set(parts) <= set(said) and all(one in parts or one in passing or one.isdigit() for one in said):
-            best[thing] = max(best.get(thing, 0), len(parts))
-    most = [thing for thing, size in best.items() if size == max(best.values())]
-    return most[0] if len(most) == 1 else None
+        if set(parts) <= set(said) and all(one in parts or one in passing or one.isdecimal() for one in said):
+            size = len(best[0].split("_")) if best else 0
+            best = [spelling] if len(parts) > size else [*best, spelling] if len(parts) == size else best
+    return best[0] if len({known[spelling] for spelling in best}) == 1 else None

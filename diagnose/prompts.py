@@ -72,6 +72,7 @@ def understand(prompt: Prompt, written: str) -> Given:
     if prompt.about[0] == "do" and times_again(written):
         return Given((AGAIN,), written)
     if prompt.quantity:
+        written = units.spoken(written)
         return Given((units.parse(written, prompt.quantity, None, "that"),), written)
     parts = [part for part in (p.strip() for p in written.split(",")) if part] if prompt.many else [written]
     chosen = tuple(dict.fromkeys(_one(prompt, part) for part in parts))
@@ -95,12 +96,12 @@ def _product(prompt: Prompt, written: str) -> tuple[str, tuple[str, ...]]:
     if word in products:
         return products[word]
     meant = loosely(word, {spelling: material for spelling, (material, _) in products.items()}, prompt.passing)
-    return next((one for one in products.values() if one[0] == meant), ("", ()))
+    return products[meant] if meant else ("", ())
 
 
 def _one(prompt: Prompt, written: str) -> str:
     ids = [value for value, _ in prompt.options]
-    if written.isdigit():
+    if written.isdecimal():
         if 1 <= int(written[:6]) <= len(ids):
             return ids[int(written) - 1]
         raise Complaint(None, f"there is no number {shown(written)} here", f"1 to {len(ids)}" if ids else "a name")
@@ -110,7 +111,7 @@ def _one(prompt: Prompt, written: str) -> str:
     if word in known:
         return known[word]
     if meant := loosely(word, known, prompt.passing):
-        return meant
+        return known[meant]
     begun = {value for spelling, value in known.items() if spelling.startswith(word)}
     begun = begun & set(ids) or begun  # what is offered here goes before what is not
     if len(word) >= 2 and len(begun) == 1:
@@ -120,12 +121,19 @@ def _one(prompt: Prompt, written: str) -> str:
     _, steps = _product(prompt, written)
     if steps:
         return steps[0]
+    told = {value for value, words in prompt.options if set(word.split("_")) <= _words(words)}
+    if "_" in word and len(told) == 1:
+        return told.pop()
     inside = {value for spelling, value in known.items() if word in spelling.split("_")}
     inside = inside & set(ids) or inside
-    near = sorted(begun | inside) or nearest(word, prompt.spellings)
+    near = sorted(begun | inside | told) or nearest(word, prompt.spellings)
     numbers = {value: f"{number} " for number, value in enumerate(ids, 1)}
     names = [numbers.get(value, "") + value.replace("_", " ") for value in near[:4]]
     accepted = (
         f"did you mean {' or '.join(names)}?" if near else "a number or a word of the list, or Enter for don't know"
     )
     raise Complaint(None, f"{shown(written)} is not one of the answers", accepted)
+
+
+def _words(text: str) -> set[str]:
+    return set(re.findall(r"[a-z0-9]+", text.lower()))

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Protocol
 
 from diagnose import units
+from diagnose.asking import Question
 from diagnose.case import Given
 from diagnose.casefile import NotSaved, save
 from diagnose.commands import WORDS
@@ -14,11 +16,13 @@ from diagnose.complaint import Complaint
 from diagnose.consultation import Consultation
 from diagnose.layout import join, percent, wrap
 from diagnose.model import UNLISTED
+from diagnose.naming import loosely
 from diagnose.prompts import AGAIN, Prompt, product_said, times_again, understand
 from diagnose.reading import as_name
 from diagnose.report_text import LIKELY, Page, asked_words, remedies, standing
 from diagnose.words import given_said, question_said
 
+WORTH_SHOWN = 5  # questions to go and answer, after several that were not known
 WAYS_SHOWN = 2  # of finding out what was not known
 REFUSED_IN_A_ROW = 5  # of plain lines, after which a session ends
 
@@ -81,8 +85,7 @@ class Session:
             self._shown = None if prompt else self._shown  # what was asked has scrolled away
             return stays
         if prompt is None:
-            self.say("Nothing is being asked now. " + self._end_words())
-            return True
+            return self._choose(written)
         try:
             answered = self.now.answer(written)
         except Complaint as complaint:
@@ -97,6 +100,15 @@ class Session:
         if not understand(prompt, written).known:
             self._show_ways(prompt)
         self._move(answered)
+        return True
+
+    def _choose(self, written: str) -> bool:
+        """At the end: the number of one of the questions that were listed asks it."""
+        worth = self._worth_finding() if self.now.at_a_loss else []
+        if written.strip() in map(str, range(1, len(worth) + 1)):
+            self.now = replace(self.now, wanted=worth[int(written) - 1].open.id)
+        else:
+            self.say("Nothing is being asked now. " + self._end_words())
         return True
 
     def _show_ways(self, prompt: Prompt) -> None:
@@ -209,9 +221,13 @@ class Session:
                 "Several answers in a row were not known. These would tell most, once you have looked or tried:", width
             ),
         ]
-        for question in self.now.diagnosis.open_questions_by_value[:3]:
-            lines += wrap(f"{asked_words(question)} ({question.open.kind.name})", width, "  - ")
+        for number, question in enumerate(self._worth_finding(), 1):
+            lines += wrap(f"{asked_words(question)} ({question.open.kind.name})", width, f"  {number:>2}  ")
+        lines += wrap("(its number asks one of them)", width, "      ")
         self.show(lines)
+
+    def _worth_finding(self) -> list[Question]:
+        return self.now.diagnosis.open_questions_by_value[:WORTH_SHOWN]
 
     def left(self) -> str:
         if not self.path.exists():
@@ -283,10 +299,13 @@ def understood(prompt: Prompt, written: str) -> str:
 def other_meanings(prompt: Prompt, written: str) -> list[str]:
     """What else a general name might have meant ('maple': hard, soft, bigleaf), at most four, by name."""
     word, spellings = as_name(written), prompt.spellings or {}
+    if word not in spellings:
+        word = loosely(word, spellings, prompt.passing) or ""
     taken = spellings.get(word)
-    if taken is None or prompt.many or word == taken or written.strip().isdigit():
+    if taken is None or prompt.many or word == taken or written.strip().isdecimal():
         return []
-    others = {value for spelling, value in spellings.items() if word in spelling.split("_") and value != taken}
+    parts = set(word.split("_"))
+    others = {value for spelling, value in spellings.items() if parts <= set(spelling.split("_")) and value != taken}
     offered = {value for value, _ in prompt.options}
     return [value.replace("_", " ") for value in sorted(others & offered or others)][:4]
 

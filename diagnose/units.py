@@ -112,6 +112,27 @@ def parse(written: str, kind: str, place: Place | None, what: str) -> float:
     return round(value, 9)
 
 
+_NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+_ABOUT = {
+    **{word: number for number, word in enumerate(_NUMBERS, 1)},
+    **{"a": 1, "an": 1, "half a": 0.5, "half an": 0.5, "a couple of": 2, "couple of": 2},
+    **{"a few": 3, "few": 3, "several": 5},
+}
+_LONGEST_FIRST = "|".join(sorted(_ABOUT, key=len, reverse=True))
+_SPOKEN = re.compile(rf"(?:about |roughly )?({_LONGEST_FIRST}) ([a-z%]+)", re.IGNORECASE)
+
+
+def spoken(written: str) -> str:
+    """A quantity as people say it ('overnight', 'a couple of days', 'several years') as one that `parse` reads.
+
+    What a loose word is taken for has to be shown to whoever said it. Anything else is given back as it is.
+    """
+    if written.strip().lower() == "overnight":
+        return "12 h"
+    found = _SPOKEN.fullmatch(written.strip())
+    return f"{_ABOUT[found[1].lower()]:g} {found[2]}" if found else written
+
+
 def _bounds(spec: Kind) -> str:
     first, (factor, offset) = next(iter(spec.units.items()))
     label = {"c": "C"}.get(first, first)

@@ -240,3 +240,29 @@ def test_who_knows_nothing_of_the_schedule_need_not_say_more():
     assert not [fact for fact in now.diagnosis.store.facts if fact[0] == "none"]
     with pytest.raises(Complaint, match="whether more was done has to be said"):
         at_the_steps("sanding", "", "")
+
+
+@pytest.mark.parametrize(
+    ("written", "seconds"),
+    [("overnight", 43200), ("an hour", 3600), ("a couple of days", 172800), ("half an hour", 1800)],
+)
+def test_times_are_understood_as_they_are_said(written, seconds):
+    now = at_the_steps("colourant", "oil stain")
+    while now.prompt.about[-1] != "dried":
+        now = now.answer("")
+    given = now.answer(written).case.steps[0].given["dried"]
+    assert given.values == (seconds,) and given.written != written  # what it was taken for is shown
+
+
+def test_words_of_one_option_alone_are_that_option():
+    now = at_the_steps("clear_coat", "polyurethane")
+    while now.prompt.about[-1] != "applied":
+        now = now.answer("")
+    assert now.answer("foam brush").case.steps[0].given["applied"].values == ("small_brush",)
+    with pytest.raises(Complaint, match="did you mean"):
+        now.answer("brush")
+
+
+def test_a_digit_that_is_no_number_is_refused_kindly():
+    with pytest.raises(Complaint):
+        begun("\u00b2")

@@ -345,3 +345,17 @@ def test_what_cannot_be_asked_back_is_refused_kindly(tmp_path, written):
 def test_before_anything_was_said_there_is_nothing_to_explain(tmp_path, written):
     said, _ = play(tmp_path, written + "\nleave\n")
     assert "Nothing was said yet." in said or "Say what is wrong first" in said
+
+
+def test_what_a_general_name_with_words_in_passing_may_also_mean_is_said(tmp_path):
+    said, _ = play(tmp_path, "rough\nfirst_wet\nall_over\nfibres\nold oak boards\nleave\n")
+    assert "red oak (if you meant white oak" in said
+
+
+def test_after_several_not_known_the_number_of_a_question_asks_it(tmp_path):
+    stopped, _ = play(tmp_path, VAGUE, Case("shop"))
+    first = stopped.split("once you have looked or tried:")[1].split("(", 1)[0].removeprefix(" 1 ").strip()
+    asked, _ = play(tmp_path, VAGUE + "1\n", Case("shop"))
+    assert asked.split("its number asks one of them")[1].count(first[:40]) == 1
+    refused, _ = play(tmp_path, VAGUE + "77\n", Case("shop"))
+    assert "Nothing is being asked now" in refused
