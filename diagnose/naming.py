@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Mapping
+from collections.abc import Collection, Container, Iterable, Mapping
 
 from diagnose.case import Case
 from diagnose.complaint import Complaint, nearest, shown
@@ -10,6 +10,7 @@ from diagnose.model import UNLISTED, Knowledge
 from diagnose.reading import as_name
 
 NEAR = 5  # names offered where one fits several, or none
+MOST_NAMED = 9  # names of causes offered where several fit
 
 
 def named(written: str, things: Mapping[str, Iterable[str]], what: str) -> str:
@@ -36,10 +37,30 @@ def named(written: str, things: Mapping[str, Iterable[str]], what: str) -> str:
     )
 
 
-def named_cause(knowledge: Knowledge, written: str) -> str:
-    """The id of the cause that is meant; "none of these" and `unlisted` are `unlisted`."""
-    causes = {cause.id: (cause.name, *cause.also) for cause in knowledge.causes.values()}
-    return named(written, {**causes, UNLISTED: ("none of these", "none of the causes in this base")}, "cause")
+def named_cause(knowledge: Knowledge, written: str, among: Collection[str] = ()) -> str:
+    """The cause that is meant by its name, one of its other names, or parts of them; of several that fit the one
+    `among` those in question. "None of these" and its like are `unlisted`. Raises Complaint."""
+    words = as_name(written).strip("_")
+    if words in (UNLISTED, "none_of_these", "none", "something_else", "nothing_listed"):
+        return UNLISTED
+    spelled = {
+        as_name(name): cause.id for cause in knowledge.causes.values() for name in (cause.id, cause.name, *cause.also)
+    }
+    if words in spelled:
+        return spelled[words]
+    parts = words.split("_")
+    found = {cause for name, cause in spelled.items() if all(part in name for part in parts)}
+    if len(found & set(among)) == 1:  # of several that fit, the one already suspected is meant
+        return (found & set(among)).pop()
+    if len(found) == 1:
+        return found.pop()
+    if found:
+        names = sorted(knowledge.causes[cause].name for cause in found)
+        more = f" ... ({len(names)} in all)" if len(names) > MOST_NAMED else ""
+        raise Complaint(None, f"{shown(written)} fits {len(names)} causes", "; ".join(names[:MOST_NAMED]) + more)
+    near = [knowledge.causes[spelled[name]].name for name in nearest(words, spelled)]
+    accepted = f"did you mean {' or '.join(dict.fromkeys(near))}?" if near else "`causes` lists them"
+    raise Complaint(None, f"no cause goes by {shown(written)}", accepted)
 
 
 def named_question(knowledge: Knowledge, case: Case, written: str) -> str:

@@ -12,16 +12,15 @@ from functools import cached_property
 
 from diagnose.asking import Open, Question
 from diagnose.case import Case, Given
-from diagnose.complaint import Complaint, nearest, shown
+from diagnose.complaint import Complaint, shown
 from diagnose.consultation import Consultation
 from diagnose.diagnosis import Diagnoser, Diagnosis
-from diagnose.model import UNKNOWN, UNLISTED, Knowledge
+from diagnose.model import UNKNOWN, Knowledge
+from diagnose.naming import named_cause
 from diagnose.reading import as_name
 
 NOT_TOLD = Given((UNKNOWN,), UNKNOWN)
-NONE_OF_THESE = "none of these"
 GIVEN_UP = "given_up"
-MOST_NAMED = 9  # names offered where several fit
 LONGEST_PLAY = 200  # questions; the program stops long before
 
 
@@ -228,26 +227,7 @@ def find_cause(knowledge: Knowledge, written: str, among: Iterable[str] = ()) ->
         if 1 <= number <= len(among):
             return among[number - 1]
         raise Complaint(None, f"there is no suspect {shown(words)}", "a name or a part of it; `causes` lists them")
-    if words in (UNLISTED, as_name(NONE_OF_THESE), "none", "something_else", "nothing_listed"):
-        return UNLISTED
-    spelled = {
-        as_name(name): cause.id for cause in knowledge.causes.values() for name in (cause.id, cause.name, *cause.also)
-    }
-    if words in spelled:
-        return spelled[words]
-    parts = words.split("_")
-    found = {cause for name, cause in spelled.items() if all(part in name for part in parts)}
-    if len(found & set(among)) == 1:  # of several that fit, the one already suspected is meant
-        return (found & set(among)).pop()
-    if len(found) == 1:
-        return found.pop()
-    if found:
-        names = sorted(knowledge.causes[cause].name for cause in found)
-        more = f" ... ({len(names)} in all)" if len(names) > MOST_NAMED else ""
-        raise Complaint(None, f"{shown(written)} fits {len(names)} causes", "; ".join(names[:MOST_NAMED]) + more)
-    near = [knowledge.causes[spelled[name]].name for name in nearest(words, spelled)]
-    accepted = f"did you mean {' or '.join(dict.fromkeys(near))}?" if near else "`causes` lists them"
-    raise Complaint(None, f"no cause goes by {shown(written)}", accepted)
+    return named_cause(knowledge, written, among)
 
 
 def find_checks(practice: Practice, written: str) -> list[tuple[int, Open]]:

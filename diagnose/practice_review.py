@@ -6,16 +6,16 @@ practice but the checks and their order.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from math import fsum, log2
 
 from diagnose.asking import Question
 from diagnose.case import Given
 from diagnose.diagnosis import Diagnosis
-from diagnose.ledger import Entry, Standing
+from diagnose.ledger import Standing
 from diagnose.model import UNLISTED, Knowledge
 from diagnose.practice import Check, Practice, again, own_play, tells, worth
+from diagnose.reasons import Side, sides
 
 NEAR_NOTHING = 0.01  # bits; below it a check is redundant
 WORTH_A_WORD = 0.05  # bits; from it on a check left undone is called overlooked
@@ -53,18 +53,6 @@ class Overlooked:
 
 
 @dataclass(frozen=True, slots=True)
-class Apart:
-    """One observation in the ledgers of two causes: decibans on each, None where a ledger says nothing of it."""
-
-    settled: Entry | None
-    chosen: Entry | None
-
-    @property
-    def gap(self) -> int:
-        return (self.settled.weight if self.settled else 0) - (self.chosen.weight if self.chosen else 0)
-
-
-@dataclass(frozen=True, slots=True)
 class Review:
     """`settled`: the settled cause, the likeliest of them where several would be right; `found`, `whole`: where the
     program stands with what was found, and with all that the case says; `own`: its own play of the case."""
@@ -76,7 +64,7 @@ class Review:
     checks: tuple[Made, ...]
     overlooked: tuple[Overlooked, ...]
     own: Practice
-    apart: tuple[Apart, ...]
+    apart: tuple[Side, ...]
 
     @property
     def borne_out(self) -> Standing:
@@ -175,14 +163,9 @@ def _overlooked(state: Practice) -> list[Overlooked]:
     ]
 
 
-def _apart(whole: Diagnosis, settled: Standing, verdict: str) -> tuple[Apart, ...]:
+def _apart(whole: Diagnosis, settled: Standing, verdict: str) -> tuple[Side, ...]:
     """Where the ledgers of the settled cause and of a wrong verdict differ, the widest gap first."""
     if verdict == settled.id or not any(row.id == verdict and row.id != UNLISTED for row in whole.ranking):
         return ()
-    ours, theirs = _by_subject(settled), _by_subject(_row(whole, verdict))
-    both = [Apart(ours.get(name), theirs.get(name)) for name in {**ours, **theirs}]
+    both = sides(settled, _row(whole, verdict))
     return tuple(sorted((one for one in both if one.gap), key=lambda one: -abs(one.gap)))
-
-
-def _by_subject(row: Standing) -> Mapping[str, Entry]:
-    return {entry.rule.partition("/")[2]: entry for entry in row.ledger}

@@ -265,8 +265,8 @@ def _apart(review: Review, page: Page) -> list[str]:
     lines = heading("Where the two ledgers differ", width)
     lines += wrap(f"Decibans for {review.settled.name} / for {chosen.name}:", width)
     for one in review.apart:
-        weights = " / ".join(f"{entry.weight:+d}" if entry else "0" for entry in (one.settled, one.chosen))
-        lines += wrap(_met(review, one.settled or one.chosen), width, f"{weights:>9}  ")
+        weights = " / ".join(f"{entry.weight:+d}" if entry else "0" for entry in (one.first, one.other))
+        lines += wrap(_met(review, one.first or one.other), width, f"{weights:>9}  ")
     of = review.settled.cause
     subject = separating_subject(knowledge, of, chosen)
     lines += heading("What tells the two apart", width)

@@ -99,10 +99,10 @@ def contrast(diagnosis: Diagnosis, other: str) -> Contrast:
         if made.weight(two.id) >= made.weight(one.id):
             closing = made
             break
-    return Contrast(one, two, _sides(one, two), helping, closing)
+    return Contrast(one, two, sides(one, two), helping, closing)
 
 
-def _sides(one: Standing, two: Standing) -> tuple[Side, ...]:
+def sides(one: Standing, two: Standing) -> tuple[Side, ...]:
     """Two ledgers laid side by side: entries that rest on the same question or condition in one row."""
     rows: dict[tuple, list[Entry | None]] = {}
     for place, standing in enumerate((one, two)):
