@@ -168,12 +168,14 @@ class Consultation:
         )
 
     def ways_to_find_out(self, about: About) -> list[Finding]:
-        """The looks and tests that tell about the same as this question and were not answered, cheapest first."""
-        knowledge = self.diagnoser.knowledge
-        if about[0] == "do":
+        """The looks and tests that make sense here, tell about the same as this question and were not answered,
+        cheapest first. On the opening page only for what a coat was: the rest is soon asked in its turn."""
+        knowledge, trace = self.diagnoser.knowledge, self.diagnosis.trace
+        if about[0] == "do" or (self.opening and about[-1] != "product"):
             return []
         asked = knowledge.findings[about[1]] if about[0] == "finding" else knowledge.attributes[about[0], about[-1]]
-        return [knowledge.findings[name] for name in asked.find_out if name not in self.case.findings]
+        open_ones = [n for n in asked.find_out if n not in self.case.findings and ("sensible", n) in trace]
+        return [knowledge.findings[name] for name in open_ones]
 
     # -- what was answered ---------------------------------------------------------------------------------------------
 

@@ -23,7 +23,7 @@ from diagnose.report_text import LIKELY, Page, asked_words, remedies, standing
 from diagnose.words import given_said, question_said
 
 WORTH_SHOWN = 5  # questions to go and answer, after several that were not known
-WAYS_SHOWN = 2  # of finding out what was not known
+WAYS_SHOWN = 1  # of finding out what was not known
 REFUSED_IN_A_ROW = 5  # of plain lines, after which a session ends
 
 
