@@ -135,7 +135,13 @@ class LookAhead:
                 continue
             for step in case.steps:
                 fits = not attribute.steps or step.do in attribute.steps
-                if fits and name not in step.given and ("step", step.number, name) not in said:
+                with_it = step.given.get(attribute.goes_with)
+                if (
+                    fits
+                    and (with_it is None or with_it.known)
+                    and name not in step.given
+                    and ("step", step.number, name) not in said
+                ):
                     found += self._detail(("step", step.number, name), ("step", step.number, name), attribute)
         return found
 

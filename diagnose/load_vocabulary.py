@@ -111,12 +111,15 @@ def read_steps(node: Node, draft: Draft) -> None:
     )
 
 
+ATTRIBUTE = ("kind", "values", "many", "question", "steps", "derived", "find out", "goes with")
+
+
 def read_attributes(node: Node, draft: Draft) -> None:
     """`piece`, `air` and `step` attributes; a `kind` other than choice names a quantity or a list of things."""
     for of, group in reading.table(node, "the attributes", ("piece", "air", "step")).items():
         for key, entry in reading.table(group, of).items():
             what = f"{of} {key}"
-            row = reading.table(entry, what, ("kind", "values", "many", "question", "steps", "derived", "find out"))
+            row = reading.table(entry, what, ATTRIBUTE)
             name = reading.name(Node(key, group.keys[key]), what)
             if (of, name) in draft.attributes:
                 raise Complaint(group.keys[key], f"{what} is defined twice", "keep one")
@@ -139,6 +142,9 @@ def read_attributes(node: Node, draft: Draft) -> None:
                 reading.words(row["steps"], f"{what}, steps", draft.step_kinds) if "steps" in row else (),
                 derived,
                 group.keys[key],
+                goes_with=reading.word(row["goes with"], f"{what}, goes with", group.value)
+                if "goes with" in row
+                else "",
             )
             if not derived and not draft.attributes[of, name].question:
                 raise Complaint(group.keys[key], f"{what} lacks `question:`", "say how it is asked, or `derived: yes`")

@@ -48,7 +48,8 @@ class Citation:
 @dataclass(frozen=True, slots=True)
 class Attribute:
     """One thing that can be said of the piece, a step or the air. `kind` is choice, text or a kind of quantity.
-    `find_out`: the findings that tell of it where it is not known, cheapest first."""
+    `find_out`: the findings that tell of it where it is not known, cheapest first; `goes_with`: the attribute without
+    which nobody knows this one, so that it is not asked where that one was asked and not known."""
 
     id: str
     of: str
@@ -60,6 +61,7 @@ class Attribute:
     derived: bool
     place: Place
     find_out: tuple[str, ...] = ()
+    goes_with: str = ""
 
 
 @dataclass(frozen=True, slots=True)

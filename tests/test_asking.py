@@ -145,3 +145,14 @@ def test_what_is_usual_is_shared_out_over_all_answers():
 def test_a_finding_is_not_asked_where_it_makes_no_sense():
     asked = {question.open.id for question in DIAGNOSER.diagnose(case(UNEVEN)).open_questions}
     assert not asked & {"damp_rag_takes_colour", "inside_or_outside", "spray_places"}
+
+
+def test_what_only_the_product_would_tell_is_not_asked_where_the_product_is_not_known():
+    def asked(product):
+        steps = f"{{do: colourant, product: {product}, applied: rag}}, {{do: clear_coat, product: shellac}}"
+        of = case(f"{{page_done: yes, steps: [{steps}], findings: {{complaint: colour_came_off}}}}")
+        return {question.open.id for question in DIAGNOSER.diagnose(of).open_questions}
+
+    without = case("{page_done: yes, steps: [{do: colourant, applied: rag}], findings: {complaint: colour_came_off}}")
+    assert "step 1 redissolves_in" in {q.open.id for q in DIAGNOSER.diagnose(without).open_questions}
+    assert "step 1 redissolves_in" not in asked("unknown") and "step 1 carrier" in asked("unknown")
