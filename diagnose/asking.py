@@ -134,15 +134,11 @@ class LookAhead:
                     found += self._detail((of, name), (of, name), attribute)
                 continue
             for step in case.steps:
+                head = ("step", step.number, name)
                 fits = not attribute.steps or step.do in attribute.steps
-                with_it = step.given.get(attribute.goes_with)
-                if (
-                    fits
-                    and (with_it is None or with_it.known)
-                    and name not in step.given
-                    and ("step", step.number, name) not in said
-                ):
-                    found += self._detail(("step", step.number, name), ("step", step.number, name), attribute)
+                told = step.given.get(attribute.goes_with)
+                if fits and name not in step.given and head not in said and (told is None or told.known):
+                    found += self._detail(head, head, attribute)
         return found
 
     def of_finding(self, name: str) -> Open:
