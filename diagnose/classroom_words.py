@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from diagnose.complaint import Complaint, nearest, shown
+from diagnose.inquiry import inquire
 from diagnose.layout import wrap
 from diagnose.model import UNLISTED
 from diagnose.practice import GIVEN_UP, Practice, find_cause, find_checks, number_in, short_of
@@ -203,9 +204,26 @@ def _back(room: Classroom, _: str) -> bool:
     return True
 
 
-def _why(room: Classroom, _: str) -> bool:
+def _why(room: Classroom, rest: str) -> bool:
     _withheld(room)
+    if rest.lower().startswith("not"):
+        return _put_back(room, f"why {rest}")
     room.console.say(reasoning_text(room.review, room.console.width))
+    return True
+
+
+def _suppose(room: Classroom, rest: str) -> bool:
+    return _put_back(room, f"suppose {rest}")
+
+
+def _overturn(room: Classroom, rest: str) -> bool:
+    return _put_back(room, f"overturn {rest}")
+
+
+def _put_back(room: Classroom, asked: str) -> bool:
+    """A question put back to the program about the whole case."""
+    _withheld(room)
+    room.show(inquire(room.review.whole, asked).lines(room.console.width))
     return True
 
 
@@ -261,7 +279,9 @@ WORDS = (
     Word("save", "where it is written down", _save),
     Word("leave", "end here", _leave),
     Word("help", "these words", _help),
-    Word("why", "after the verdict: the ledger and the reasoning", _why, after=True),
+    Word("why", "after the verdict: the ledger and the reasoning; `why not CAUSE`", _why, takes=True, after=True),
+    Word("suppose", "after the verdict: `suppose QUESTION = ANSWER`", _suppose, takes=True, after=True),
+    Word("overturn", "after the verdict: what would put another cause first", _overturn, after=True),
     Word("standing", "after the verdict: where the causes stand", _standing, after=True),
     Word("report", "after the verdict: the whole report on the case", _report, after=True),
     Word("more", "after the verdict: another case", _more, after=True),

@@ -13,7 +13,7 @@ from diagnose.yamltree import parse
 
 KNOWLEDGE = load()
 DIAGNOSER = Diagnoser(KNOWLEDGE)
-UNEVEN = "{page_done: yes, piece: {wood: cherry, form: solid, state: new_wood, surface: large_flat, place: unknown, age: unknown}, air: {temperature: unknown, movement: unknown}, steps: [{do: colourant, product: alcohol_dye, applied: rag, excess: unknown, dried: unknown}], findings: {complaint: uneven_colour, noticed: first_wet, how_many: all_over, pattern: unknown}}"
+UNEVEN = "{page_done: yes, piece: {wood: cherry, form: solid, state: new_wood, surface: large_flat, place: unknown, age: unknown}, air: {temperature: unknown, movement: unknown}, steps: [{do: colourant, product: alcohol_dye, applied: rag, excess: unknown, dried: unknown}], findings: {complaint: uneven_colour, noticed: first_wet, how_many: all_over, pattern: unknown, odd_places: unknown}}"
 
 
 def case(text):
