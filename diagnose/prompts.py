@@ -15,7 +15,7 @@ from diagnose.reading import as_name
 
 DONE = "done"
 AGAIN = "again"  # another step like the last; `again 3` for three more
-MOST_AGAIN = 20
+STEM = 5  # letters by which two words are taken to begin alike
 DONT_KNOW = (
     *(
         UNKNOWN,
@@ -126,13 +126,21 @@ def _one(prompt: Prompt, written: str) -> str:
         return told.pop()
     inside = {value for spelling, value in known.items() if word in spelling.split("_")}
     inside = inside & set(ids) or inside
-    near = sorted(begun | inside | told) or nearest(word, prompt.spellings)
+    near = sorted(begun | inside | told) or _alike(word, prompt) or nearest(word, prompt.spellings)
     numbers = {value: f"{number} " for number, value in enumerate(ids, 1)}
     names = [numbers.get(value, "") + value.replace("_", " ") for value in near[:4]]
     accepted = (
         f"did you mean {' or '.join(names)}?" if near else "a number or a word of the list, or Enter for don't know"
     )
     raise Complaint(None, f"{shown(written)} is not one of the answers", accepted)
+
+
+def _alike(word: str, prompt: Prompt) -> list[str]:
+    """The options that share most of the words typed, or words that begin alike ('bubbling', 'bubbles')."""
+    stems = {one[:STEM] for one in word.split("_") if len(one) >= STEM}
+    shared = {value: len(stems & {one[:STEM] for one in _words(words)}) for value, words in prompt.options}
+    most = max(shared.values(), default=0)
+    return [value for value, count in shared.items() if count == most and most]
 
 
 def _words(text: str) -> set[str]:

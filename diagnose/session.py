@@ -281,6 +281,8 @@ class Session:
 def understood(prompt: Prompt, written: str) -> str:
     """What an answer was taken to mean, in words."""
     given = understand(prompt, written)
+    if not given.known and prompt.about[0] == "do":
+        return "nothing is known of what was done (`back` if some of it is)"
     if not given.known:
         return "not known"
     if given.values == (AGAIN,) and (times := times_again(written)) > 1:

@@ -274,3 +274,17 @@ def test_what_would_tell_an_answer_not_known_makes_sense_here_and_was_not_answer
     assert now.prompt.about[-1] == "product"
     assert all(("sensible", name) in now.diagnosis.trace and name not in now.case.findings for name in ways)
     assert begun("rough").ways_to_find_out(("finding", "noticed")) == []
+
+
+@pytest.mark.parametrize(
+    ("written", "offered"),
+    [
+        ("bubbling", "film flawed"),
+        ("cracking and chipping", "film loose"),
+        ("rough to the touch", "rough"),
+        ("streaky patches", "uneven colour"),
+    ],
+)
+def test_words_of_ones_own_are_answered_with_the_options_that_share_them(written, offered):
+    with pytest.raises(Complaint, match=f"did you mean.* {offered}"):
+        begun(written)

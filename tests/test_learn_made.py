@@ -143,7 +143,7 @@ def test_saved_cases_are_settled_and_leave_something_to_find():
     assert none and all(exercise.causes == (UNLISTED,) for exercise in none)
     field = [case.id for path in sorted((ROOT_CASES / "field").glob("*")) for case in read_cases(path, KNOWLEDGE)]
     told = {exercise.case.id for cause in CAUSES for exercise in LIBRARY_CASES.told(cause)}
-    assert len(told & set(field)) > 30
+    assert len(told & set(field)) > len(field) / 2  # the others tell nothing beyond their opening page
 
 
 def test_what_cannot_be_drawn_is_told_with_the_nearest_names():
