@@ -91,6 +91,10 @@ def product_said(prompt: Prompt, written: str, kind: str) -> str:
     return material if kind in steps else ""
 
 
+def names_product(prompt: Prompt, written: str) -> bool:
+    return bool(_product(prompt, written)[0])
+
+
 def _product(prompt: Prompt, written: str) -> tuple[str, tuple[str, ...]]:
     products, word = prompt.products or {}, as_name(written)
     if word in products:

@@ -17,7 +17,7 @@ from diagnose.consultation import Consultation
 from diagnose.layout import join, percent, wrap
 from diagnose.model import UNLISTED
 from diagnose.naming import loosely
-from diagnose.prompts import AGAIN, Prompt, product_said, times_again, understand
+from diagnose.prompts import AGAIN, Prompt, names_product, product_said, times_again, understand
 from diagnose.reading import as_name
 from diagnose.report_text import LIKELY, Page, asked_words, remedies, standing
 from diagnose.words import given_said, question_said
@@ -301,6 +301,9 @@ def understood(prompt: Prompt, written: str) -> str:
 def other_meanings(prompt: Prompt, written: str) -> list[str]:
     """What else a general name might have meant ('maple': hard, soft, bigleaf), at most four, by name."""
     word, spellings = as_name(written), prompt.spellings or {}
+    if prompt.products and names_product(prompt, written):
+        kind = understand(prompt, written).values[0]
+        spellings = {spelling: material for spelling, (material, steps) in prompt.products.items() if kind in steps}
     if word not in spellings:
         word = loosely(word, spellings, prompt.passing) or ""
     taken = spellings.get(word)

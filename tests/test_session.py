@@ -359,3 +359,15 @@ def test_after_several_not_known_the_number_of_a_question_asks_it(tmp_path):
     assert asked.split("its number asks one of them")[1].count(first[:40]) == 1
     refused, _ = play(tmp_path, VAGUE + "77\n", Case("shop"))
     assert "Nothing is being asked now" in refused
+
+
+@pytest.mark.parametrize(("written", "also"), [("polyurethane", "waterborne acrylic"), ("shellac", "dewaxed shellac")])
+def test_a_product_named_as_the_step_says_what_else_it_may_mean(tmp_path, written, also):
+    said, _ = play(tmp_path, OPENING + f"large_flat\n{written}\nleave\n")
+    meant = said.split("if you meant ")[1].split(")")[0]
+    assert also in meant and "thinner" not in meant and "stripper" not in meant
+
+
+def test_knowing_nothing_of_what_was_done_is_said_back_plainly(tmp_path):
+    said, _ = play(tmp_path, OPENING + "large_flat\n\nleave\n")
+    assert "nothing is known of what was done" in said
