@@ -3,16 +3,15 @@
 import math
 
 import pytest
+import shipped
 
 from diagnose.asking import guides, usual_shares
 from diagnose.case import Given, read_case
 from diagnose.consultation import Consultation
-from diagnose.diagnosis import Diagnoser
-from diagnose.load import load
 from diagnose.yamltree import parse
 
-KNOWLEDGE = load()
-DIAGNOSER = Diagnoser(KNOWLEDGE)
+KNOWLEDGE = shipped.knowledge()
+DIAGNOSER = shipped.diagnoser()
 UNEVEN = "{page_done: yes, piece: {wood: cherry, form: solid, state: new_wood, surface: large_flat, place: unknown, age: unknown}, air: {temperature: unknown, movement: unknown}, steps: [{do: colourant, product: alcohol_dye, applied: rag, excess: unknown, dried: unknown}], findings: {complaint: uneven_colour, noticed: first_wet, how_many: all_over, pattern: unknown, odd_places: unknown}}"
 
 

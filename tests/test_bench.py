@@ -6,12 +6,11 @@ from itertools import product
 from pathlib import Path
 
 import pytest
+import shipped
 
 from diagnose.asking import LookAhead, usual_shares
 from diagnose.case import read_cases
 from diagnose.consultation import Consultation
-from diagnose.diagnosis import Diagnoser
-from diagnose.load import load
 
 BENCH = Path(__file__).parent / "bench"
 sys.path.insert(0, str(BENCH))
@@ -19,7 +18,7 @@ sys.path.insert(0, str(BENCH))
 import playing  # noqa: E402
 import questions  # noqa: E402
 
-DIAGNOSER = Diagnoser(load())
+DIAGNOSER = shipped.diagnoser()
 (CASE,) = read_cases(playing.ROOT / "cases" / "field" / "walnut_top_pale_corner.yaml", DIAGNOSER.knowledge)
 START = playing.State(DIAGNOSER, playing.page(DIAGNOSER, CASE))
 ORDER = playing.order_of({playing.kind_of(q.open): [q.value] for q in START.questions})

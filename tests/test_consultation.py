@@ -3,15 +3,14 @@
 import random
 
 import pytest
+import shipped
 
 from diagnose.case import Case
 from diagnose.casefile import case_text
 from diagnose.complaint import Complaint
 from diagnose.consultation import DONE, Consultation, understand
-from diagnose.diagnosis import Diagnoser
-from diagnose.load import load
 
-DIAGNOSER = Diagnoser(load())
+DIAGNOSER = shipped.diagnoser()
 
 
 def begun(*answers):

@@ -2,14 +2,14 @@
 
 from pathlib import Path
 
+import shipped
+
 from diagnose.case import read_case
-from diagnose.diagnosis import Diagnoser
 from diagnose.expectation import failed
-from diagnose.load import load
 from diagnose.report_text import report
 from diagnose.yamltree import parse
 
-DIAGNOSER = Diagnoser(load())
+DIAGNOSER = shipped.diagnoser()
 
 
 def diagnose(text):

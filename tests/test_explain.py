@@ -3,14 +3,14 @@
 import json
 
 import pytest
+import shipped
 
 from diagnose.complaint import Complaint
 from diagnose.explain import _tables, entries, explain_json, outlines
 from diagnose.flaws import CODES
-from diagnose.load import load
 from diagnose.report_text import explanation
 
-KNOWLEDGE = load()
+KNOWLEDGE = shipped.knowledge()
 
 
 def test_every_thing_of_every_kind_has_something_to_say():

@@ -7,14 +7,13 @@ cases that nobody prepared for.
 from pathlib import Path
 
 import pytest
+import shipped
 
 from diagnose.case import read_case, read_cases
-from diagnose.diagnosis import Diagnoser
 from diagnose.expectation import failed, tally
-from diagnose.load import load
 from diagnose.yamltree import parse
 
-DIAGNOSER = Diagnoser(load())
+DIAGNOSER = shipped.diagnoser()
 FIELD = Path(__file__).resolve().parents[1] / "cases" / "field"
 
 

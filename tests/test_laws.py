@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+import shipped
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -10,11 +11,10 @@ from diagnose.case import Given, read_cases
 from diagnose.diagnosis import Diagnoser
 from diagnose.folder import example_files
 from diagnose.ledger import probabilities
-from diagnose.load import load
 from diagnose.model import UNKNOWN, UNLISTED
 
-KNOWLEDGE = load()
-DIAGNOSER = Diagnoser(KNOWLEDGE)
+KNOWLEDGE = shipped.knowledge()
+DIAGNOSER = shipped.diagnoser()
 CASES = [case for path in example_files() for case in read_cases(path, KNOWLEDGE)]
 DIAGNOSES = {}
 
@@ -24,7 +24,7 @@ def named(case):
 
 
 # A spread of the examples, so that every run takes its share of seconds only.
-each_case = pytest.mark.parametrize("case", CASES[::4], ids=named)
+each_case = pytest.mark.parametrize("case", CASES[::10], ids=named)
 some_cases = pytest.mark.parametrize("case", CASES[::40], ids=named)
 few_cases = pytest.mark.parametrize("case", CASES[::130], ids=named)
 

@@ -4,6 +4,7 @@ import json
 from pathlib import Path
 
 import pytest
+import shipped
 from conftest import BOARD, write_knowledge
 
 from diagnose.audit import audit
@@ -126,12 +127,12 @@ def test_a_board_that_names_something_dangerous_must_list_it(base):
 
 
 def test_the_shipped_boards_show_what_they_say_and_belong_to_their_family():
-    knowledge = load()
-    diagnoser = Diagnoser(knowledge)
+    knowledge = shipped.knowledge()
     for board in knowledge.boards.values():
-        fails, sound = map(diagnoser.diagnose, halves(board))
+        assert Path(board.place.file).stem == knowledge.causes[board.cause].family, board.id
+        assert set(board.otherwise).isdisjoint({"complaint"}), board.id
+    for board in list(knowledge.boards.values())[::6]:  # the audit diagnoses all of them
+        fails, sound = map(shipped.diagnoser().diagnose, halves(board))
         rows = [next(row for row in one.ranking if row.id == board.cause) for one in (fails, sound)]
         assert fails.first.id == board.cause and fails.first.probability >= LIKELY, board.id
         assert rows[0].weight - rows[1].weight >= PARTS, board.id
-        assert Path(board.place.file).stem == knowledge.causes[board.cause].family, board.id
-        assert set(board.otherwise).isdisjoint({"complaint"}), board.id

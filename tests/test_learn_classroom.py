@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 
 import pytest
+import shipped
 from conftest import ROOT_CASES
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -16,15 +17,13 @@ from diagnose.classroom import REFUSED_IN_A_ROW, Classroom
 from diagnose.classroom_words import WORDS
 from diagnose.commands import WORDS as SESSION_WORDS
 from diagnose.complaint import Complaint
-from diagnose.diagnosis import Diagnoser
 from diagnose.folder import example_files
-from diagnose.load import load
 from diagnose.plain import PlainConsole
 from diagnose.practice import begin
 from diagnose.practice_draw import RULES, Library, draw, scope_of
 from diagnose.progress import ProgressFile
 
-DIAGNOSER = Diagnoser(load())
+DIAGNOSER = shipped.diagnoser()
 KNOWLEDGE = DIAGNOSER.knowledge
 SAVED = Library(KNOWLEDGE, example_files(), sorted(ROOT_CASES.rglob("*.yaml")))
 CASES = [draw(DIAGNOSER, SAVED, scope_of(KNOWLEDGE, ["blotch"]), seed, RULES) for seed in (3, 4)]

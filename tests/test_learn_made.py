@@ -6,21 +6,20 @@ from math import isclose
 from random import Random
 
 import pytest
+import shipped
 from conftest import ROOT_CASES
 
 from diagnose.asking import usual_shares
 from diagnose.case import read_cases
 from diagnose.complaint import Complaint
-from diagnose.diagnosis import Diagnoser
 from diagnose.flaws import LIKELY
 from diagnose.folder import example_files
-from diagnose.load import load
 from diagnose.model import UNLISTED
 from diagnose.practice_draw import LIBRARY, RULES, Library, confused, draw, drill, scope_of, settled
 from diagnose.practice_made import DERIVED, made, shares, speaks_elsewhere
 from diagnose.progress import Practised
 
-DIAGNOSER = Diagnoser(load())
+DIAGNOSER = shipped.diagnoser()
 KNOWLEDGE = DIAGNOSER.knowledge
 LIBRARY_CASES = Library(KNOWLEDGE, example_files(), sorted(ROOT_CASES.rglob("*.yaml")))
 CAUSES = sorted(KNOWLEDGE.causes)

@@ -4,14 +4,13 @@ from dataclasses import replace
 from math import isclose, log2
 
 import pytest
+import shipped
 from conftest import ROOT_CASES
 
 from diagnose.case import Given
 from diagnose.complaint import Complaint
 from diagnose.consultation import Consultation
-from diagnose.diagnosis import Diagnoser
 from diagnose.folder import example_files
-from diagnose.load import load
 from diagnose.model import UNLISTED
 from diagnose.practice import GIVEN_UP, Exercise, begin, find_cause, find_checks, opening_page, own_play, tells
 from diagnose.practice_draw import LIBRARY, RULES, Library, draw, scope_of
@@ -19,7 +18,7 @@ from diagnose.practice_made import made
 from diagnose.practice_review import NEAR_NOTHING, WORTH_A_WORD, review, same_observation
 from diagnose.practice_text import review_text
 
-DIAGNOSER = Diagnoser(load())
+DIAGNOSER = shipped.diagnoser()
 KNOWLEDGE = DIAGNOSER.knowledge
 SAVED = Library(KNOWLEDGE, example_files(), sorted(ROOT_CASES.rglob("*.yaml")))
 

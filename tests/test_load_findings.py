@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+import shipped
 from conftest import FILES, write_knowledge
 
 from diagnose.complaint import Complaint
@@ -70,7 +71,7 @@ def test_only_what_a_finding_can_tell_may_be_needed_of_a_kind(tmp_path):
 
 
 def test_what_finds_out_in_the_shipped_base_is_a_look_or_a_test_and_no_memory():
-    knowledge = load()
+    knowledge = shipped.knowledge()
     asked = {**knowledge.findings, **knowledge.attributes}
     named = {(key, other) for key, one in asked.items() for other in one.find_out}
     assert len({key for key, _ in named}) > 80

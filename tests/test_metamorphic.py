@@ -2,18 +2,18 @@
 
 from dataclasses import replace
 
+import shipped
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.case import Given, read_cases
 from diagnose.diagnosis import Diagnoser
 from diagnose.folder import example_files
-from diagnose.load import load
 from diagnose.model import UNLISTED
 from diagnose.rules import Rule, Var
 
-KNOWLEDGE = load()
-DIAGNOSER = Diagnoser(KNOWLEDGE)
+KNOWLEDGE = shipped.knowledge()
+DIAGNOSER = shipped.diagnoser()
 CASES = [case for path in example_files() for case in read_cases(path, KNOWLEDGE)]
 cases = st.sampled_from(CASES)
 few = settings(max_examples=30, deadline=None, derandomize=True)

@@ -1,16 +1,15 @@
 """Check values of the trade against the whole base. Common practice, no published source, unless one is named."""
 
 import pytest
+import shipped
 
 from diagnose.case import read_case
-from diagnose.diagnosis import Diagnoser
 from diagnose.explain import entries
 from diagnose.light import first_fade
-from diagnose.load import load
 from diagnose.yamltree import parse
 
-KNOWLEDGE = load()
-DIAGNOSER = Diagnoser(KNOWLEDGE)
+KNOWLEDGE = shipped.knowledge()
+DIAGNOSER = shipped.diagnoser()
 
 
 def diagnose(text):

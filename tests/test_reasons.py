@@ -3,22 +3,21 @@
 from pathlib import Path
 
 import pytest
+import shipped
 
 from diagnose.case import Given, read_case, read_cases
 from diagnose.complaint import Complaint
 from diagnose.consultation import Consultation
-from diagnose.diagnosis import Diagnoser
 from diagnose.inquiry import INQUIRIES, inquire, supposed
-from diagnose.load import load
 from diagnose.model import UNKNOWN, UNLISTED
 from diagnose.naming import named_cause, named_question
 from diagnose.reasons import contrast, given_answers, overturning, pillars, still_open, suppose
 from diagnose.yamltree import parse
 
-KNOWLEDGE = load()
-DIAGNOSER = Diagnoser(KNOWLEDGE)
+KNOWLEDGE = shipped.knowledge()
+DIAGNOSER = shipped.diagnoser()
 CASES = Path(__file__).resolve().parents[1] / "cases"
-SOME = sorted(CASES.glob("*.yaml"))[::5] + sorted((CASES / "field").glob("*.yaml"))[::20]
+SOME = sorted(CASES.glob("*.yaml"))[::7] + sorted((CASES / "field").glob("*.yaml"))[::24]
 NOT_KNOWN = Given((UNKNOWN,), UNKNOWN)
 
 

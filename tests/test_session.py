@@ -9,6 +9,7 @@ import time
 from pathlib import Path
 
 import pytest
+import shipped
 
 from diagnose import casefile
 from diagnose.case import Case
@@ -16,12 +17,10 @@ from diagnose.casefile import NotSaved, case_text, free_name, held, open_case, s
 from diagnose.commands import WORDS
 from diagnose.complaint import Complaint
 from diagnose.consultation import Consultation
-from diagnose.diagnosis import Diagnoser
-from diagnose.load import load
 from diagnose.plain import PlainConsole
 from diagnose.session import Session
 
-DIAGNOSER = Diagnoser(load())
+DIAGNOSER = shipped.diagnoser()
 ROOT = Path(__file__).resolve().parents[1]
 OPENING = "rough\nfirst_wet\nall_over\nfibres\ncherry\nsolid\nnew_wood\n"
 
