@@ -79,6 +79,10 @@ class Diagnosis:
         """The rule of that name; None for what was given or computed."""
         return self.by.rule(name)
 
+    def standing_of(self, cause: str) -> Standing:
+        """Where a cause, or "none of these", stands. `cause` is known."""
+        return next(row for row in self.ranking if row.id == cause)
+
     @property
     def first(self) -> Standing:
         return self.ranking[0]

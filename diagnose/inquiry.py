@@ -32,7 +32,7 @@ class Reply:
 def how(diagnosis: Diagnosis, rest: str, level: int = len(HOW_LEVELS) - 1) -> Reply:
     """How a cause (the first unless named) comes to its standing: 0 short, 1 with mechanisms, 2 all of it."""
     cause = named_cause(diagnosis.knowledge, rest) if rest else diagnosis.first.id
-    row = _row(diagnosis, cause)
+    row = diagnosis.standing_of(cause)
     entries = [
         {"weight": e.weight, "because": e.because, "source": e.source, "from": _facts(e.facts)} for e in row.ledger
     ]
@@ -109,10 +109,6 @@ def inquire(diagnosis: Diagnosis, asked: str) -> Reply:
     raise Complaint(
         None, f"{shown(asked)} cannot be asked", "how [CAUSE], why not CAUSE, suppose QUESTION = ANSWER, overturn"
     )
-
-
-def _row(diagnosis: Diagnosis, cause: str) -> Standing:
-    return next(row for row in diagnosis.ranking if row.id == cause)
 
 
 def _facts(facts) -> list[str]:

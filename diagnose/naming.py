@@ -59,7 +59,7 @@ def named_cause(knowledge: Knowledge, written: str, among: Collection[str] = ())
         more = f" ... ({len(names)} in all)" if len(names) > MOST_NAMED else ""
         raise Complaint(None, f"{shown(written)} fits {len(names)} causes", "; ".join(names[:MOST_NAMED]) + more)
     near = [knowledge.causes[spelled[name]].name for name in nearest(words, spelled)]
-    accepted = f"did you mean {' or '.join(dict.fromkeys(near))}?" if near else "`causes` lists them"
+    accepted = f"did you mean {' or '.join(dict.fromkeys(near))}?" if near else "its name or a part of it"
     raise Complaint(None, f"no cause goes by {shown(written)}", accepted)
 
 

@@ -69,7 +69,7 @@ class Review:
     @property
     def borne_out(self) -> Standing:
         """The settled cause as it stood with what was found."""
-        return _row(self.found, self.settled.id)
+        return self.found.standing_of(self.settled.id)
 
 
 def review(practice: Practice) -> Review:
@@ -90,8 +90,8 @@ def review(practice: Practice) -> Review:
                 best,
                 moves(before, after.diagnosis),
                 entropy(before) - entropy(after.diagnosis),
-                _row(before, settled.id).probability,
-                _row(after.diagnosis, settled.id).probability,
+                before.standing_of(settled.id).probability,
+                after.diagnosis.standing_of(settled.id).probability,
                 _redundant(state, question) if check.given.known else "",
             )
         )
@@ -122,10 +122,6 @@ def moves(before: Diagnosis, after: Diagnosis) -> Moves:
             moved.items(), key=lambda pair: (-abs(pair[1]) * max(old.chances[pair[0]], new.chances[pair[0]]), pair[0])
         )
     )
-
-
-def _row(diagnosis: Diagnosis, cause: str) -> Standing:
-    return next(row for row in diagnosis.ranking if row.id == cause)
 
 
 def _redundant(state: Practice, question: Question) -> str:
@@ -167,5 +163,5 @@ def _apart(whole: Diagnosis, settled: Standing, verdict: str) -> tuple[Side, ...
     """Where the ledgers of the settled cause and of a wrong verdict differ, the widest gap first."""
     if verdict == settled.id or not any(row.id == verdict and row.id != UNLISTED for row in whole.ranking):
         return ()
-    both = sides(settled, _row(whole, verdict))
+    both = sides(settled, whole.standing_of(verdict))
     return tuple(sorted((one for one in both if one.gap), key=lambda one: -abs(one.gap)))

@@ -48,7 +48,7 @@ class Supposed:
     diagnosis: Diagnosis
 
     def weight(self, cause: str) -> int:
-        return next(row.weight for row in self.diagnosis.ranking if row.id == cause)
+        return self.diagnosis.standing_of(cause).weight
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +83,7 @@ class Pillar:
 def contrast(diagnosis: Diagnosis, other: str) -> Contrast:
     """The ledgers of the leading cause (of the runner-up, where `other` leads) and of `other` side by side."""
     one = next(row for row in diagnosis.ranking if row.id != other)
-    two = next(row for row in diagnosis.ranking if row.id == other)
+    two = diagnosis.standing_of(other)
     towards = sorted(
         ((_gain(answer, two.id, one.id), asked, answer) for asked, answer in _answers(diagnosis)),
         key=lambda row: (-row[0], row[1].kind.minutes * row[1].kind.harm, row[1].id, row[2].answer),
@@ -228,7 +228,7 @@ def pillars(diagnosis: Diagnosis) -> list[Pillar]:
     found = []
     for name, given in given_answers(diagnosis):
         without = diagnosis.by.diagnose(diagnosis.case.with_given(name, Given((UNKNOWN,), UNKNOWN)))
-        now = next(row for row in without.ranking if row.id == leader.id)
+        now = without.standing_of(leader.id)
         fall = leader.probability - now.probability
         if without.first.id != leader.id or (now.word != leader.word and fall >= LEAST_FALL):
             found.append(Pillar(name, given, without.first, fall))

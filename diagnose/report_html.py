@@ -20,7 +20,7 @@ from diagnose.blocks import Block
 from diagnose.complaint import printable
 from diagnose.diagnosis import Diagnosis
 from diagnose.layout import percent
-from diagnose.outline import Outline, outline
+from diagnose.outline import FIRST_OF_ALL, Outline, outline
 
 
 def as_html(diagnoses: Iterable[Diagnosis]) -> str:
@@ -56,6 +56,7 @@ def _environment() -> Environment:
         finalize=lambda value: printable(value) if type(value) is str else value,
     )
     made.filters["percent"] = percent
+    made.globals["first_of_all"] = FIRST_OF_ALL
     made.tests["block"] = _is_block
     made.globals["draw_section"] = draw_section
     made.globals["draw_reasoning"] = draw_reasoning
