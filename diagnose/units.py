@@ -1,6 +1,7 @@
 """Quantities as finishers write them, to one unit of each kind inside: degrees C, fractions, seconds, metres, g/L.
 
-Definitions are exact (NIST Handbook 44, 2023, Appendix C, from memory of its defining factors).
+Definitions are exact (NIST Handbook 44, 2023, Appendix C, from memory of its defining factors). Gallons, quarts, pints,
+cups and fluid ounces are those of the United States; imperial ones are written "imp gal", "imp pt", "imp fl oz".
 """
 
 from __future__ import annotations
@@ -11,6 +12,8 @@ from dataclasses import dataclass
 from diagnose.complaint import Complaint, Place, shown
 
 US_GALLON = 3.785411784  # litre
+IMPERIAL_GALLON = 4.54609  # litre
+FOOT = 0.3048  # metre
 OUNCE = 28.349523125  # gram
 
 
@@ -51,6 +54,8 @@ KINDS = {
             "oz/gal": (OUNCE / US_GALLON, 0),
             "oz/qt": (4 * OUNCE / US_GALLON, 0),
             "lb/gal": (16 * OUNCE / US_GALLON, 0),
+            "lb/impgal": (16 * OUNCE / IMPERIAL_GALLON, 0),
+            "oz/impgal": (OUNCE / IMPERIAL_GALLON, 0),
         },
         0,
         2000,
@@ -58,6 +63,79 @@ KINDS = {
         "15 g/L or 2 oz/gal",
     ),
     "illuminance": Kind({"lx": (1, 0)}, 0, 200000, "lx", "300 lx"),
+    "exposure": Kind({"lxh": (1, 0), "klxh": (1e3, 0), "mlxh": (1e6, 0)}, 0, 1e12, "lx h", "5 Mlx h"),
+    "volume": Kind(
+        {
+            "l": (1, 0),
+            "ml": (1e-3, 0),
+            "cl": (1e-2, 0),
+            "dl": (1e-1, 0),
+            "gal": (US_GALLON, 0),
+            "qt": (US_GALLON / 4, 0),
+            "pt": (US_GALLON / 8, 0),
+            "cup": (US_GALLON / 16, 0),
+            "floz": (US_GALLON / 128, 0),
+            "tbsp": (US_GALLON / 256, 0),
+            "tsp": (US_GALLON / 768, 0),
+            "impgal": (IMPERIAL_GALLON, 0),
+            "impqt": (IMPERIAL_GALLON / 4, 0),
+            "imppt": (IMPERIAL_GALLON / 8, 0),
+            "impfloz": (IMPERIAL_GALLON / 160, 0),
+        },
+        0,
+        1e5,
+        "L",
+        "500 mL, 2 L, 1 qt or 8 fl oz",
+    ),
+    "mass": Kind(
+        {"g": (1, 0), "mg": (1e-3, 0), "kg": (1e3, 0), "oz": (OUNCE, 0), "lb": (16 * OUNCE, 0)},
+        0,
+        1e7,
+        "g",
+        "30 g or 2 oz",
+    ),
+    "length": Kind(
+        {"m": (1, 0), "mm": (1e-3, 0), "cm": (1e-2, 0), "in": (FOOT / 12, 0), "ft": (FOOT, 0)},
+        0,
+        1000,
+        "m",
+        "600 mm or 24 in",
+    ),
+    "area": Kind(
+        {"m2": (1, 0), "cm2": (1e-4, 0), "ft2": (FOOT**2, 0), "sqft": (FOOT**2, 0), "sqm": (1, 0)},
+        0,
+        1e5,
+        "m2",
+        "2.5 m2 or 27 sq ft",
+    ),
+    "density": Kind(
+        {"kg/l": (1, 0), "g/ml": (1, 0), "g/cm3": (1, 0), "kg/m3": (1e-3, 0), "lb/gal": (16e-3 * OUNCE / US_GALLON, 0)},
+        0.3,
+        5,
+        "kg/L",
+        "1.02 kg/L or 8.5 lb/gal",
+    ),
+    "viscosity": Kind({"cst": (1, 0), "mm2/s": (1, 0)}, 0.1, 1e5, "cSt", "40 cSt"),
+    "coverage": Kind(
+        {"m2/l": (1, 0), "ft2/gal": (FOOT**2 / US_GALLON, 0), "sqft/gal": (FOOT**2 / US_GALLON, 0)},
+        0,
+        1000,
+        "m2/L",
+        "10 m2/L or 400 sq ft/gal",
+    ),
+    "pressure": Kind({"kpa": (1, 0), "pa": (1e-3, 0), "mmhg": (0.1333223874, 0)}, 0, 1000, "kPa", "2.3 kPa"),
+}
+# The unit in which each kind is shown in the two systems; those that are not here have one unit only.
+SYSTEMS = {
+    "temperature": ("C", "F"),
+    "film": ("um", "mil"),
+    "strength": ("g/L", "oz/gal"),
+    "volume": ("L", "fl oz"),
+    "mass": ("g", "oz"),
+    "length": ("mm", "in"),
+    "area": ("m2", "sq ft"),
+    "density": ("kg/L", "lb/gal"),
+    "coverage": ("m2/L", "sq ft/gal"),
 }
 _SPELLINGS = {
     "°c": "c",
@@ -79,6 +157,35 @@ _SPELLINGS = {
     "μm": "um",
     "micron": "um",
     "lux": "lx",
+    "luxhour": "lxh",
+    "litre": "l",
+    "liter": "l",
+    "gallon": "gal",
+    "quart": "qt",
+    "pint": "pt",
+    "fl.oz": "floz",
+    "fl.oz.": "floz",
+    "fluidounce": "floz",
+    "tablespoon": "tbsp",
+    "teaspoon": "tsp",
+    "gram": "g",
+    "ounce": "oz",
+    "pound": "lb",
+    "inch": "in",
+    "inche": "in",
+    '"': "in",
+    "foot": "ft",
+    "feet": "ft",
+    "sq.ft": "sqft",
+    "sq.ft.": "sqft",
+    "ft^2": "ft2",
+    "m^2": "m2",
+    "m²": "m2",
+    "ft²": "ft2",
+    "sqft/gal.": "sqft/gal",
+    "m²/l": "m2/l",
+    "ft²/gal": "ft2/gal",
+    "mm²/s": "mm2/s",
 }
 _QUANTITY = re.compile(r"\s*(p?)(-?\d{1,12}(?:\.\d{1,12})?)\s*([^\d\s].{0,12})?\s*\Z", re.IGNORECASE)
 
@@ -158,6 +265,23 @@ def show(value: float, kind: str) -> str:
     if kind == "film":
         return f"{_plain(value * 1e6, 3)} um"
     return f"{_plain(value, 4)} {KINDS[kind].inner}"
+
+
+def within(value: float, kind: str, unit: str) -> float:
+    """An inner value in `unit`, written as finishers write it ('fl oz', 'sq ft', 'F'). Raises KeyError."""
+    factor, offset = KINDS[kind].units[unit.lower().replace(" ", "")]
+    return (value - offset) / factor
+
+
+def in_both(value: float, kind: str, digits: int = 3) -> str:
+    """An inner value in both systems, for instance '9.6 C (49.2 F)'; kinds of one unit only are shown once."""
+    if kind not in SYSTEMS:
+        return show(value, kind)
+    if kind == "temperature":
+        ours, other = (f"{within(value, kind, unit):.1f} {unit}" for unit in SYSTEMS[kind])
+        return f"{ours} ({other})"
+    ours, other = (_plain(within(value, kind, unit), digits) + f" {unit}" for unit in SYSTEMS[kind])
+    return f"{ours} ({other})"
 
 
 def _plain(value: float, digits: int) -> str:

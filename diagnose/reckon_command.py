@@ -1,0 +1,62 @@
+"""`diagnose reckon WHAT ...`: the trade's sums. Each sum is a module with `add_to` (its words) and `reckon` (a Sum)."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable
+from importlib import import_module
+
+# WHAT -> (module, one line of help)
+SUMS = {
+    "air": ("reckon_air", "dew point, wet bulb, and whether the air is fit to coat in"),
+}
+
+
+def add_to(commands: argparse._SubParsersAction, parser_class: type[argparse.ArgumentParser]) -> None:
+    """Put the command and its sums among the commands."""
+    reckon = commands.add_parser(
+        "reckon",
+        help="the trade's sums: " + ", ".join(SUMS),
+        description="Reckon what the trade reckons, in either system of units.",
+        epilog="Example: diagnose reckon air 12C 85%",
+    )
+    sums = reckon.add_subparsers(title="sums", metavar="WHAT", required=True, parser_class=parser_class)
+    for name, (module, says) in SUMS.items():
+        one = sums.add_parser(name, help=says)
+        one.add_argument("--format", choices=("text", "json", "html", "markdown"), default="text")
+        one.add_argument("--work", action="store_true", help="show the formula and the source of each figure")
+        made = import_module(f"diagnose.{module}")
+        made.add_to(one)
+        one.set_defaults(run=_run, reckon=made.reckon)
+
+
+def _run(chosen: argparse.Namespace) -> int:
+    from diagnose.sums import as_json
+
+    reckon: Callable = chosen.reckon
+    reckoned = reckon(chosen)
+    if chosen.format == "json":
+        sys.stdout.write(as_json(reckoned, chosen.work))
+    else:
+        sys.stdout.write(_told(reckoned, chosen))
+    return 0
+
+
+def _told(reckoned, chosen: argparse.Namespace) -> str:
+    from diagnose.layout import terminal_width
+    from diagnose.sums import outline
+
+    told = [outline(reckoned, chosen.work)]
+    if chosen.format == "html":
+        from diagnose import __version__
+        from diagnose.report_html import explanation
+
+        return explanation(told, __version__)
+    if chosen.format == "markdown":
+        from diagnose.report_markdown import explanation
+
+        return explanation(told)
+    from diagnose.report_text import explanation
+
+    return explanation(told, terminal_width())
