@@ -13,6 +13,7 @@ from diagnose.model import (
     Board,
     Cause,
     Caution,
+    Change,
     Citation,
     Condition,
     Exemption,
@@ -54,6 +55,7 @@ class Draft:
     remedies: dict[str, Remedy] = field(default_factory=dict)
     causes: dict[str, Cause] = field(default_factory=dict)
     boards: dict[str, Board] = field(default_factory=dict)
+    changes: dict[str, Change] = field(default_factory=dict)
     opening: tuple[str, ...] = ()
     passing_words: dict[str, tuple[str, ...]] = field(default_factory=dict)
     rules: list[Rule] = field(default_factory=list)

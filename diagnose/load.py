@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path, PurePosixPath
 
-from diagnose import load_boards, load_causes, load_findings, load_vocabulary
+from diagnose import load_boards, load_causes, load_changes, load_findings, load_vocabulary
 from diagnose.complaint import Complaint, Place, shown, would_accept
 from diagnose.draft import Draft
 from diagnose.folder import shipped, texts_of
@@ -26,6 +26,7 @@ from diagnose.yamltree import Node, parse
 FIGURES = (
     *("family_first", "enough_said", "worth_a_change", "act_on", "sure_enough", "patience"),
     *("worth_proposing", "care_on_a_guess", "no_harm_on_a_guess", "state_not_known"),
+    *("plan_worth_telling", "plan_often_enough", "plan_serious"),
 )
 
 
@@ -84,6 +85,8 @@ def load(folder: Path | None = None, own: Path | None = None) -> Knowledge:
     load_causes.compile_links(draft)
     load_causes.compile_traits(draft)
     load_causes.compile_cautions(draft)
+    if "changes.yaml" in single:
+        load_changes.read_changes(single["changes.yaml"], draft)
     if "exemptions.yaml" in single:
         load_vocabulary.read_exemptions(single["exemptions.yaml"], draft)
     _check_references(draft, single)
@@ -181,4 +184,5 @@ def _finish(draft: Draft, texts: Mapping[PurePosixPath, str], changed: Mapping[s
         opens_when=tuple(dict.fromkeys(rule.then[1] for rule in draft.rules if rule.then[0] == "opens")),
         boards=draft.boards,
         passing_words=draft.passing_words,
+        changes=draft.changes,
     )

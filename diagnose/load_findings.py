@@ -14,6 +14,7 @@ from diagnose.rules import Rule, Var
 from diagnose.when import STATUS, alternatives, variables
 from diagnose.yamltree import Node
 
+IN_PLAN = ("fault", "exposure", "guard")
 YES_NO = {"yes": "yes", "no": "no"}
 
 
@@ -128,12 +129,14 @@ def read_conditions(node: Node, draft: Draft) -> None:
     table = reading.table(node, "this file", ("conditions", "traits"))
     for key, entry in reading.table(table["conditions"], "the conditions").items() if "conditions" in table else ():
         name = draft.new(draft.conditions, table["conditions"], key, "condition")
-        row = reading.table(entry, f"condition {key}", ("says", "group", "rules"), ("says", "rules"))
+        known = ("says", "group", "in a plan", "rules")
+        row = reading.table(entry, f"condition {key}", known, ("says", "rules"))
         draft.conditions[name] = Condition(
             name,
             reading.text(row["says"], key),
             reading.name(row["group"], f"condition {key}, group") if "group" in row else name,
             table["conditions"].keys[key],
+            reading.word(row["in a plan"], f"condition {key}, in a plan", IN_PLAN) if "in a plan" in row else "",
         )
 
 

@@ -233,7 +233,7 @@ def read_strategy(node: Node, draft: Draft) -> None:
         draft.strategies[name] = Strategy(
             name,
             reading.text(row["says"], key),
-            _number(row["figure"], key, 0, 1e6) if "figure" in row else None,
+            _number(row["figure"], key, -100, 1e6) if "figure" in row else None,
             reading.text(row["because"], key),
             draft.cite(row["source"], f"strategy {key}"),
             table["rules"].keys[key],

@@ -121,12 +121,17 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Condition:
-    """Something that the schedule, the piece or the air brings about; holds, ruled out, or not known."""
+    """Something that the schedule, the piece or the air brings about; holds, ruled out, or not known.
+
+    `in_plan`: what it is in a schedule not yet carried out: a fault (good practice avoids it), an exposure (the wood, the
+    place or the kind of finish bring it), a guard (it keeps from a failure), or "" where it only tells causes apart.
+    """
 
     id: str
     says: str
     group: str
     place: Place
+    in_plan: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -277,6 +282,29 @@ class Board:
 
 
 @dataclass(frozen=True, slots=True)
+class Change:
+    """Something that can be done otherwise while a schedule is still a plan.
+
+    `how` is set (a step's `attribute` to one of `values`), wait (its drying time to one of `values`; "needed" is what
+    the product needs in this air), air (`attribute` of the air), product (another that fits the step), between (`steps`
+    put in under a layer), first (`steps` put before the first layer), order (two neighbouring layers change places) or
+    drop (the step left out). `kinds`: for which kinds of step, all where empty. `minutes` prices it.
+    """
+
+    id: str
+    name: str
+    how: str
+    kinds: tuple[str, ...]
+    attribute: str
+    values: tuple[str, ...]
+    steps: tuple[Step, ...]
+    minutes: float
+    because: str
+    source: tuple[Citation, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
 class Term:
     """A word that standards or the trade give to what is seen."""
 
@@ -360,6 +388,7 @@ class Knowledge:
     opens_when: tuple[str, ...] = ()
     boards: Mapping[str, Board] = field(default_factory=dict)
     passing_words: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    changes: Mapping[str, Change] = field(default_factory=dict)
 
     def rule_names(self) -> list[str]:
         """The names of all rules in their order, without unpacking them where they are kept packed."""

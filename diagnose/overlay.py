@@ -16,7 +16,7 @@ from diagnose.yamltree import Node
 Trees = Mapping[PurePosixPath, Node]
 SINGLE = (
     *("scale.yaml", "families.yaml", "terms.yaml", "steps.yaml", "attributes.yaml"),
-    *("strategy.yaml", "exemptions.yaml", "passing_words.yaml"),
+    *("strategy.yaml", "exemptions.yaml", "passing_words.yaml", "changes.yaml"),
 )
 PARTS = ("sources", "cautions", "materials", "woods", "findings", "conditions", "remedies", "causes", "boards")
 NESTED = ("conditions", "traits", "boards")  # tables of tables in the files of conditions/ and boards/

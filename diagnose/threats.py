@@ -1,0 +1,109 @@
+"""What a schedule that has not been carried out could fail by: the same rules forward, without any finding.
+
+Each condition that holds weighs on causes as it does in a diagnosis. Two kinds of weight are left out, since they tell
+causes apart where something has failed and bring no failure: that of answers, and what speaks for a cause because
+something is ruled out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from diagnose.case import Case
+from diagnose.computed import compute
+from diagnose.facts import given_facts
+from diagnose.ledger import counted, score
+from diagnose.match import RuleIndex, Store, close
+from diagnose.model import Cause, Knowledge, Link
+from diagnose.rules import Fact
+
+HOLDS, RULED_OUT = "holds", "ruled_out"
+FAULT, EXPOSURE, GUARD = "fault", "exposure", "guard"
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """A condition that weighs on a cause, with its decibans and the link that says why."""
+
+    condition: str
+    status: str
+    decibans: int
+    link: Link
+
+    @property
+    def fact(self) -> Fact:
+        return ("condition", self.condition, self.status)
+
+
+@dataclass(frozen=True, slots=True)
+class Threat:
+    """A cause that the schedule could fail by. `pull`: decibans that its conditions put on the cause; `score`: with how
+    often the cause is met. `fault`: something in the schedule brings it, not the wood, the place or the finish alone."""
+
+    cause: Cause
+    score: int
+    pull: int
+    signs: tuple[Sign, ...]
+    fault: bool
+    serious: bool
+
+
+class Forecast:
+    """A knowledge base made ready for looking at schedules."""
+
+    def __init__(self, knowledge: Knowledge, index: RuleIndex):
+        self.knowledge = knowledge
+        self.index = index
+        figures = {name: rule.figure for name, rule in knowledge.strategies.items()}
+        self.serious_pull, self.serious_score = figures["plan_serious"], 0
+        self.told_pull, self.told_score = figures["plan_worth_telling"], figures["plan_often_enough"]
+
+    @cached_property
+    def _links(self) -> Mapping[str, list[tuple[Cause, Link]]]:
+        found: dict[str, list[tuple[Cause, Link]]] = {}
+        for cause in self.knowledge.causes.values():
+            for link in cause.links:
+                if link.about == "condition":
+                    found.setdefault(link.subject, []).append((cause, link))
+        return found
+
+    def facts(self, case: Case) -> Collection[Fact]:
+        """All that follows from a schedule, its findings left aside."""
+        case = replace(case, findings={})
+        store = Store(self.index)
+        close(store, given_facts(case, self.knowledge))
+        computed = compute(store.facts, case, self.knowledge)
+        close(store, [firing.fact for firing in computed])
+        return store.facts
+
+    def threats(self, facts: Iterable[Fact]) -> dict[str, Threat]:
+        """Cause -> what threatens by it, most pressing first; what is not worth telling is left out."""
+        met: dict[str, dict[tuple[str, str], int]] = {}
+        for fact in facts:
+            if fact[0] == "condition":
+                for cause, link in self._links.get(fact[1], ()):
+                    weight = link.weights.get(fact[2], 0)
+                    if weight < 0 or (weight > 0 and fact[2] == HOLDS):
+                        met.setdefault(cause.id, {})[cause.id, link.id] = weight
+        found = [self._threat(self.knowledge.causes[name], links) for name, links in met.items()]
+        told = [threat for threat in found if threat]
+        return {t.cause.id: t for t in sorted(told, key=lambda t: (not t.fault, -t.score, -t.pull, t.cause.id))}
+
+    def _threat(self, cause: Cause, met: Mapping[tuple[str, str], int]) -> Threat | None:
+        total = score(cause, met)
+        pull = total - cause.prior
+        if pull < self.told_pull and total < self.told_score or pull <= 0:
+            return None
+        signs = tuple(
+            Sign(link.subject, HOLDS if link.weights.get(HOLDS, 0) == weight else RULED_OUT, weight, link)
+            for link, _ in counted(cause, met)
+            for weight in [met[cause.id, link.id]]
+        )
+        kinds = {self.knowledge.conditions[sign.condition].in_plan for sign in signs if sign.decibans > 0}
+        if not kinds & {FAULT, EXPOSURE}:
+            return None
+        fault = FAULT in kinds
+        serious = fault and (pull >= self.serious_pull or total >= self.serious_score)
+        return Threat(cause, total, pull, signs, fault, serious)
