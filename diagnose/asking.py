@@ -6,9 +6,10 @@ expected follows from how often it is met in general and from the weights themse
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import chain
 from math import fsum, log2
 
 from diagnose.case import Case, question_name
@@ -185,13 +186,19 @@ class LookAhead:
 
 
 class _Both:
-    """Membership in either of two collections, without joining them."""
+    """The facts of two collections that share none, without joining them."""
 
     def __init__(self, *parts: Collection[Fact]):
         self.parts = parts
 
     def __contains__(self, fact: Fact) -> bool:
         return any(fact in part for part in self.parts)
+
+    def __iter__(self) -> Iterator[Fact]:
+        return chain(*self.parts)
+
+    def __len__(self) -> int:
+        return sum(map(len, self.parts))
 
 
 def _answer_chances(

@@ -101,7 +101,10 @@ class Job:
 
 @dataclass(frozen=True, slots=True)
 class Jobs:
+    """Numbered from `first` on."""
+
     items: tuple[Job, ...]
+    first: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +130,10 @@ class Map:
 
 @dataclass(frozen=True, slots=True)
 class Numbered:
+    """Numbered from `first` on."""
+
     items: tuple[str, ...]
+    first: int = 1
 
 
 Block = Text | Pairs | Points | Warnings | Strata | Bars | Ledger | Jobs | Chain | Map | Numbered

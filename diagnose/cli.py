@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagnose import __version__, reckon_command
+from diagnose import __version__, plan_command, reckon_command
 from diagnose.complaint import Complaint, Place, printable
 
 if TYPE_CHECKING:
@@ -119,6 +119,7 @@ def _parser() -> argparse.ArgumentParser:
     _common(learn)
     learn.set_defaults(run=_learn)
 
+    plan_command.add_to(commands, _common)
     reckon_command.add_to(commands, _Parser)
 
     audit = commands.add_parser(

@@ -76,11 +76,11 @@ class Reckoned:
         return Firing(f"reckon/{self.name}", tuple(sorted(self.rests_on(), key=fact_order)), self.fact)
 
 
-def compute(facts: Iterable[Fact], case: Case, knowledge: Knowledge) -> list[Firing]:
+def compute(facts: Iterable[Fact], case: Case, knowledge: Knowledge) -> list[Reckoned]:
     """Everything that can be computed from `facts`, in a fixed order."""
     known = Known(facts, case, knowledge)
     closed = [reckoned for closure in knowledge.closures for reckoned in _closure(known, *closure)]
-    return [reckoned.firing() for reckoned in (*_sums(known), *closed)]
+    return [*_sums(known), *closed]
 
 
 def computed_further(known: Known, facts: Collection[Fact]) -> list[Fact]:

@@ -16,7 +16,7 @@ from diagnose.diagnosis import Diagnoser
 from diagnose.lesson_checks import apart, looks, movers, showing
 from diagnose.model import Board, Cause, Caution, Citation, Knowledge
 from diagnose.reading import as_name
-from diagnose.words import step_words
+from diagnose.words import minutes_words, step_words
 
 SAFETY = "The product's own safety data sheet, local rules and licensed practice come before anything said here."
 ASKED_ABOUT = 5  # causes, pairs and findings that questions to oneself are made of
@@ -228,10 +228,6 @@ def _questions(knowledge: Knowledge, causes: Sequence[Cause], boards: Sequence[B
         Part("questions", "Questions to yourself", (Entry("", "", (questions,)),) if asked else ()),
         Part("answers", "Answers to them", (Entry("", "", (answers,)),) if asked else ()),
     )
-
-
-def minutes_words(minutes: float) -> str:
-    return f"{minutes:g} min" if minutes <= 90 else units.show(minutes * 60, "time")
 
 
 def _cited(source: Iterable[Citation]) -> str:

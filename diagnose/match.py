@@ -8,7 +8,7 @@ ground part see Dowling & Gallier, J. Logic Programming 1(3), 1984).
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 
 from diagnose.rules import Compare, Fact, Firing, Pattern, Rule, Var, bind, instantiate
 
@@ -47,6 +47,17 @@ class RuleIndex:
         for key in table:
             shapes[key[2], key[0]].add(key[1])
         self._shapes = {relation: tuple(sorted(found)) for relation, found in shapes.items()}
+
+    def only(self, relations: Container[str]) -> RuleIndex:
+        """An index of those rules alone that conclude facts of these relations."""
+        rules = self.rules
+        concluded = rules.relations() if hasattr(rules, "relations") else [rule.then[0] for rule in rules]
+        wanted = [relation in relations for relation in concluded]
+        table = {
+            key: ([n for n in self.alone[key] if wanted[n]], [pair for pair in self.joining[key] if wanted[pair[0]]])
+            for key in self.watching
+        }
+        return RuleIndex(rules, {key: found for key, found in table.items() if any(found)})
 
     def parts(self, number: int) -> tuple[tuple[Key, ...], tuple[bool, ...]]:
         """The key of each pattern of a rule, and whether the pattern holds more than constants."""

@@ -123,8 +123,8 @@ class Finding:
 class Condition:
     """Something that the schedule, the piece or the air brings about; holds, ruled out, or not known.
 
-    `in_plan`: what it is in a schedule not yet carried out: a fault (good practice avoids it), an exposure (the wood, the
-    place or the kind of finish bring it), a guard (it keeps from a failure), or "" where it only tells causes apart.
+    `in_plan`: what it is in a schedule not yet carried out: a fault (good practice avoids it), an exposure (the wood,
+    the place or the kind of finish bring it), a guard (it keeps from a failure), or "" where it only parts causes.
     """
 
     id: str

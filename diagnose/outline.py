@@ -35,8 +35,9 @@ from diagnose.layout import percent
 from diagnose.ledger import Entry, Standing
 from diagnose.model import UNLISTED, Citation
 from diagnose.reasoning import reasoning
+from diagnose.rules import Fact
 from diagnose.section import Section, section
-from diagnose.words import answer_words, fact_words, open_words, piece_words, step_parts
+from diagnose.words import answer_words, fact_words, minutes_words, open_words, piece_words, step_parts
 
 PRACTICE = ("common practice", "from memory")
 SHOWN_CAUSES = 5
@@ -252,17 +253,11 @@ def _job(diagnosis: Diagnosis, proposal, cited: Citations) -> Job:
         several = len(proposal.reasons) > 1
         lead = f"If it is '{cause.name}': {treatment.often}" if several else treatment.often.capitalize()
         says.append(f"{lead} cures. {treatment.because} {cited.of(treatment.source)}")
-    price = f"About {_minutes(remedy.minutes)} of work; {HARMS[remedy.harm]}."
+    price = f"About {minutes_words(remedy.minutes)} of work; {HARMS[remedy.harm]}."
     says.append(f"{price} {remedy.because} {cited.of(remedy.source)}")
     check = "" if proposal.fits else f"First make sure: {remedy.check}."
     mind = tuple(c.title for c, by in diagnosis.cautions if f"remedy {remedy.id}" in by)
     return Job(remedy.name, check, remedy.do, tuple(says), mind)
-
-
-def _minutes(minutes: float) -> str:
-    if minutes < 90:
-        return f"{minutes:.0f} min"
-    return f"{minutes / 60:.3g} h" if minutes < 2880 else f"{minutes / 1440:.3g} days"
 
 
 def prevention(diagnosis: Diagnosis, cited: Citations) -> Part | None:
@@ -320,7 +315,15 @@ def sources(cited: Citations) -> Part | None:
 def chain(diagnosis: Diagnosis, cited: Citations, row: Standing | None = None) -> Part | None:
     """The reasoning from the user's own words up to the weights on a cause (the leading one), numbered."""
     row = row or diagnosis.first
-    steps = diagnosis.trace.below([fact for entry in row.ledger for fact in entry.facts])
+    told, number = chain_of(diagnosis, [fact for entry in row.ledger for fact in entry.facts], cited)
+    if not told.links:
+        return None
+    return Part("reasoning", "How this was reasoned", (Map(reasoning(diagnosis, number, row)), told))
+
+
+def chain_of(diagnosis: Diagnosis, facts: Iterable[Fact], cited: Citations) -> tuple[Chain, dict[Fact, int]]:
+    """`facts` and all they rest on, down to what was said, and the number of each in the chain."""
+    steps = diagnosis.trace.below(facts)
     number = {step.fact: n for n, step in enumerate(steps, 1)}
     links = []
     for step in steps:
@@ -333,6 +336,4 @@ def chain(diagnosis: Diagnosis, cited: Citations, row: Standing | None = None) -
         reason = f" {rule.because}" if rule and rule.because else ""
         source = f" {cited.cite(rule.source)}" if rule and rule.source else ""
         links.append(Link(says, f"from {premises} by {step.rule}.{reason}{source}", False))
-    if not links:
-        return None
-    return Part("reasoning", "How this was reasoned", (Map(reasoning(diagnosis, number, row)), Chain(tuple(links))))
+    return Chain(tuple(links)), number

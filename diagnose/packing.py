@@ -46,6 +46,10 @@ class PackedRules(Sequence):
         """How many patterns each rule has."""
         return [len(row[1]) for row in self.packed]
 
+    def relations(self) -> list[str]:
+        """The relation of the fact that each rule concludes."""
+        return [row[2][0] for row in self.packed]
+
     def names(self) -> Iterator[str]:
         return (row[0] for row in self.packed)
 

@@ -36,6 +36,11 @@ def explanation(outlines: Iterable[Outline], version: str) -> str:
     return render("explanation.html", told[0].title, entries=told, version=version)
 
 
+def page(told: Outline, kicker: str, version: str) -> str:
+    """One page for one outline; `kicker` says above the title what kind of page it is."""
+    return render("told.html", told.title, told=told, kicker=kicker, version=version)
+
+
 def render(template: str, title: str, **given: object) -> str:
     """The page that `template` (in diagnose/page/) makes, in the frame that it extends."""
     style = resources.files("diagnose").joinpath("page/style.css").read_text(encoding="utf-8")

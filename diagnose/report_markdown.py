@@ -90,13 +90,13 @@ def _block(block: Block, level: str) -> Iterator[str]:
             )
         case Ledger():
             yield from _ledger(block)
-        case Jobs(items):
-            for place, job in enumerate(items, 1):
+        case Jobs(items, first):
+            for place, job in enumerate(items, first):
                 yield from _job(job, place, level)
         case Chain(links):
             yield "\n".join(f"{n}. {escaped(link.says)} {escaped(link.origin)}" for n, link in enumerate(links, 1))
-        case Numbered(items):
-            yield "\n".join(f"{n}. {escaped(item)}" for n, item in enumerate(items, 1))
+        case Numbered(items, first):
+            yield "\n".join(f"{n}. {escaped(item)}" for n, item in enumerate(items, first))
         case Map():
             return  # the chain says all of it
         case _:

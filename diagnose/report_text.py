@@ -117,12 +117,12 @@ def _block(block: Block, width: int) -> list[str]:
             return _bars(block, width)
         case Ledger():
             return _ledger(block, width)
-        case Jobs(items):
-            return [line for place, job in enumerate(items, 1) for line in _job(job, place, width)]
+        case Jobs(items, first):
+            return [line for place, job in enumerate(items, first) for line in _job(job, place, width)]
         case Chain():
             return _chain(block, width)
-        case Numbered(items):
-            return [line for n, item in enumerate(items, 1) for line in wrap(item, width, f"{n:>3}. ")]
+        case Numbered(items, first):
+            return [line for n, item in enumerate(items, first) for line in wrap(item, width, f"{n:>3}. ")]
         case Map():
             return []  # the chain says all of it
     raise TypeError(block)

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 
 from diagnose.diagnosis import Diagnosis
 from diagnose.facts import WOOD, layers
-from diagnose.model import Knowledge
+from diagnose.model import Cause, Knowledge
 from diagnose.rules import Fact
 from diagnose.trace import Trace
 from diagnose.words import fact_words
@@ -81,7 +81,7 @@ def _where(diagnosis: Diagnosis, lying: frozenset[int]) -> tuple[Place, str, str
     found: dict[int, dict[Fact, Place]] = {}
     for entry in diagnosis.first.ledger:
         for fact in entry.facts:
-            place = _place(fact, diagnosis, lying)
+            place = place_of(fact, diagnosis, lying, cause)
             if entry.weight > 0 and place:
                 found.setdefault(entry.weight, {})[fact] = place
     if found:
@@ -100,12 +100,13 @@ def _where(diagnosis: Diagnosis, lying: frozenset[int]) -> tuple[Place, str, str
     return Place(), "", "Where in the layers it sits cannot be told from what is known, so no place is marked.", ()
 
 
-def _place(fact: Fact, diagnosis: Diagnosis, lying: frozenset[int]) -> Place:
-    """Where one weighed fact points: what its rule rested on, and what it could have rested on just as well."""
+def place_of(fact: Fact, diagnosis: Diagnosis, lying: frozenset[int], cause: Cause) -> Place:
+    """Where one fact that weighs on `cause` points: what its rule rested on, and what it could have rested on just as
+    well. `lying`: the layers, the wood among them."""
     if fact[0] != "condition":
         return Place()
     trace = diagnosis.trace
-    premises = set(_premises(fact, trace))
+    premises = set(given_below(fact, trace))
     over = {(p[2], p[1]) for p in premises if p[0] == "over"}
     if over:
         return Place(interfaces=frozenset(_alike(premises, over, diagnosis, lying)))
@@ -113,8 +114,7 @@ def _place(fact: Fact, diagnosis: Diagnosis, lying: frozenset[int]) -> Place:
     if not steps:
         wood = any(p[0] == "piece" and _of_the_wood(p, trace) for p in premises)
         return Place(layers=frozenset([WOOD])) if wood else Place()
-    cause = diagnosis.first.cause
-    seats = _seats(cause.stage, cause.family, diagnosis.knowledge) if cause else frozenset()
+    seats = _seats(cause.stage, cause.family, diagnosis.knowledge)
     seated = {n for n in steps & lying if _kind(n, diagnosis) in seats}
     of_layers = (seated if len(steps) > 1 and seated else steps) & lying
     if len(steps) == 1:
@@ -122,11 +122,11 @@ def _place(fact: Fact, diagnosis: Diagnosis, lying: frozenset[int]) -> Place:
     return Place(layers=frozenset(of_layers), work=frozenset(steps - lying) if not of_layers else frozenset())
 
 
-def _premises(fact: Fact, trace: Trace) -> Iterator[Fact]:
+def given_below(fact: Fact, trace: Trace) -> Iterator[Fact]:
     """What a condition's rule rested on, conditions among it opened up."""
     for premise in trace.premises(fact):
         if premise[0] == "condition":
-            yield from _premises(premise, trace)
+            yield from given_below(premise, trace)
         else:
             yield premise
 

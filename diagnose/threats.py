@@ -40,7 +40,7 @@ class Sign:
 @dataclass(frozen=True, slots=True)
 class Threat:
     """A cause that the schedule could fail by. `pull`: decibans that its conditions put on the cause; `score`: with how
-    often the cause is met. `fault`: something in the schedule brings it, not the wood, the place or the finish alone."""
+    often the cause is met. `fault`: something in the schedule brings it, not only the wood, the place or the finish."""
 
     cause: Cause
     score: int
@@ -55,10 +55,11 @@ class Forecast:
 
     def __init__(self, knowledge: Knowledge, index: RuleIndex):
         self.knowledge = knowledge
-        self.index = index
+        self.index = index.only(("condition", "step", "piece", "air"))
         figures = {name: rule.figure for name, rule in knowledge.strategies.items()}
         self.serious_pull, self.serious_score = figures["plan_serious"], 0
         self.told_pull, self.told_score = figures["plan_worth_telling"], figures["plan_often_enough"]
+        self.least_score = figures["plan_too_rare"]
 
     @cached_property
     def _links(self) -> Mapping[str, list[tuple[Cause, Link]]]:
@@ -69,13 +70,17 @@ class Forecast:
                     found.setdefault(link.subject, []).append((cause, link))
         return found
 
+    def links(self, condition: str) -> list[tuple[Cause, Link]]:
+        """What a condition weighs on, and by which link."""
+        return self._links.get(condition, [])
+
     def facts(self, case: Case) -> Collection[Fact]:
         """All that follows from a schedule, its findings left aside."""
         case = replace(case, findings={})
         store = Store(self.index)
         close(store, given_facts(case, self.knowledge))
         computed = compute(store.facts, case, self.knowledge)
-        close(store, [firing.fact for firing in computed])
+        close(store, [reckoned.fact for reckoned in computed])
         return store.facts
 
     def threats(self, facts: Iterable[Fact]) -> dict[str, Threat]:
@@ -94,7 +99,8 @@ class Forecast:
     def _threat(self, cause: Cause, met: Mapping[tuple[str, str], int]) -> Threat | None:
         total = score(cause, met)
         pull = total - cause.prior
-        if pull < self.told_pull and total < self.told_score or pull <= 0:
+        often = total >= self.told_score or (pull >= self.told_pull and total >= self.least_score)
+        if pull <= 0 or not (often or pull >= self.serious_pull):
             return None
         signs = tuple(
             Sign(link.subject, HOLDS if link.weights.get(HOLDS, 0) == weight else RULED_OUT, weight, link)

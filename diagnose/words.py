@@ -146,6 +146,11 @@ def fact_words(fact: Fact, knowledge: Knowledge, case: Case) -> str:
     return " ".join(map(str, fact))
 
 
+def minutes_words(minutes: float) -> str:
+    """Time of work: '45 min', '2 h'."""
+    return f"{minutes:.0f} min" if minutes <= 90 else units.show(minutes * 60, "time")
+
+
 def how_strongly(decibans: int) -> str:
     """A weight in everyday words: ten decibans are ten to one."""
     weight = abs(decibans)
