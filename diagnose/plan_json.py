@@ -61,7 +61,7 @@ def plan_object(plan: Plan, blanks: Sequence[Blank]) -> dict:
                 **({"said": step.origin} if step.origin else {}),
             }
             for step in trace
-            if step.fact[0] not in ("weigh", "fits", "barred", "proposed", "advised")
+            if step.fact[0] not in ("weigh", "fits", "barred", "proposed", "advised", "caution")
         ],
     }
 

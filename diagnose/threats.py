@@ -91,7 +91,9 @@ class Forecast:
                 for cause, link in self._links.get(fact[1], ()):
                     weight = link.weights.get(fact[2], 0)
                     if weight < 0 or (weight > 0 and fact[2] == HOLDS):
-                        met.setdefault(cause.id, {})[cause.id, link.id] = weight
+                        of_cause = met.setdefault(cause.id, {})
+                        # where one step brings a condition and another rules it out, what speaks for the cause counts
+                        of_cause[cause.id, link.id] = max(weight, of_cause.get((cause.id, link.id), weight))
         found = [self._threat(self.knowledge.causes[name], links) for name, links in met.items()]
         told = [threat for threat in found if threat]
         return {t.cause.id: t for t in sorted(told, key=lambda t: (not t.fault, -t.score, -t.pull, t.cause.id))}
