@@ -11,6 +11,7 @@ from diagnose.model import (
     Board,
     Cause,
     Caution,
+    Change,
     Citation,
     Condition,
     Finding,
@@ -24,9 +25,25 @@ from diagnose.model import (
 )
 from diagnose.rule_words import merged, pattern_words, weights_said, when_words
 from diagnose.rules import Rule
-from diagnose.words import value_words
+from diagnose.words import minutes_words, step_words, value_words
 
 Section = tuple[str, tuple[str, ...]]
+IN_PLAN = {
+    "": "tells causes apart only",
+    "fault": "a fault: good practice avoids it",
+    "exposure": "an exposure: the wood, the place or the kind of finish bring it",
+    "guard": "a guard: it keeps from a failure",
+}
+CHANGES = {
+    "set": "does a step otherwise",
+    "wait": "gives a step another drying time",
+    "air": "changes the air",
+    "product": "takes another product that fits the step",
+    "between": "puts work or a coat under a layer",
+    "first": "puts work before the first layer",
+    "order": "lets two neighbouring layers change places",
+    "drop": "leaves a step out",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +153,7 @@ def of_condition(knowledge: Knowledge, condition: Condition) -> Entry:
                     for name, rule, when in rules
                 ),
             ),
+            ("in a plan", (IN_PLAN[condition.in_plan],)),
             (
                 "what it moves, in decibans",
                 (
@@ -223,6 +241,23 @@ def of_strategy(knowledge: Knowledge, strategy: Strategy) -> Entry:
     figure = "" if strategy.figure is None else f"figure: {strategy.figure:g}"
     return Entry(
         "strategy", strategy.id, strategy.says, _sections(("why", (strategy.because + _cited(strategy.source), figure)))
+    )
+
+
+def of_change(knowledge: Knowledge, change: Change) -> Entry:
+    kinds = ", ".join(knowledge.step_kinds[kind].name for kind in change.kinds)
+    return Entry(
+        "change",
+        change.id,
+        change.name,
+        _sections(
+            ("what it does", (CHANGES[change.how],)),
+            ("to", (", ".join(change.values),)),
+            ("steps put in", (step_words(step, knowledge) for step in change.steps)),
+            ("of which steps", (kinds,)),
+            ("why", (change.because + _cited(change.source),)),
+            ("effort", (f"about {minutes_words(change.minutes)}",)),
+        ),
     )
 
 

@@ -93,6 +93,7 @@ def _tables(knowledge: Knowledge) -> Iterator[tuple[Mapping, Callable[[Knowledge
     yield knowledge.terms, write.of_term
     yield {name: (name, says) for name, says in knowledge.families.items()}, write.of_family
     yield knowledge.boards, write.of_board
+    yield knowledge.changes, write.of_change
     yield knowledge.step_kinds, write.of_step_kind
     yield knowledge.ask_kinds, write.of_ask_kind
     yield knowledge.strategies, write.of_strategy
