@@ -146,7 +146,8 @@ class Store:
                 if bound is not None:
                     yield rule, (fact,), bound
             for number, position in index.joining[key]:
-                if self._count(number) < index.sizes[number]:
+                # of a key that is filed here every rule was counted above, so that no parent need be asked
+                if (met[number] if self.parent is None else self._count(number)) < index.sizes[number]:
                     continue
                 rule = index.rules[number]
                 bound = bind(rule.when[position], fact, {}) if index.parts(number)[1][position] else {}

@@ -62,12 +62,12 @@ def grouped(dangers: Iterable[Danger]) -> list[list[Danger]]:
 
 
 def verdict(plan: Plan, blanks: Sequence[Blank]) -> str:
-    """Sound or not, in a sentence."""
-    if not plan.sound:
-        count = len(plan.serious)
+    """Sound or not, in a sentence; faults that sit at one place and rest on the same steps are counted once."""
+    count = sum(group[0].threat.serious for group in grouped(plan.faults))
+    if count:
         return f"Not sound: {count} serious fault{'s' if count > 1 else ''}."
-    smaller = f", with {len(plan.faults)} smaller faults" if len(plan.faults) > 1 else ""
-    smaller = smaller or (", with one smaller fault" if plan.faults else "")
+    count = len(grouped(plan.faults))
+    smaller = f", with {count} smaller faults" if count > 1 else ", with one smaller fault" if count else ""
     untold = " as far as it is told" if blanks else ""
     return f"Sound{untold}{smaller}."
 
@@ -162,7 +162,7 @@ def _job(group: Sequence[Danger], plan: Plan, cited: Citations) -> Job:
         price = f"about {minutes_words(remedy.minutes)} of work, {HARMS[remedy.harm]}"
         says.append(f"Should it come to pass, the mildest cure is: {remedy.name} ({price}; {treatment.often} cures).")
     ways = way_words(danger.ways, plan)[:MOST_WAYS]
-    do = tuple(ways) or ("No single change was found that takes it away.",)
+    do = tuple(ways) or ("No single change takes it away; see the schedule with the least changes.",)
     return Job(f"{threat.cause.name} - {place_words(danger.place)}", "", do, tuple(says), ())
 
 

@@ -193,28 +193,44 @@ class Planner:
         and the faults that are left after them."""
         done: list[Edit] = []
         while len(done) < MOST_MENDED and any(threat.serious for threat in threats.values()):
-            best = _best(tried if not done else self._tries(case, threats), threats)
+            tried = tried if not done else self._tries(case, threats)
+            best = _best([((edit,), after) for edit, after in tried], threats) or _best(self._pairs(tried), threats)
             if best is None:
                 break
-            done.append(best[0])
-            case, threats = best[0].case, best[1]
-        for edit in self._small(case, threats):
-            facts = self.forecast.facts(case)
-            same = (e for e in edits(case, [edit.step], (), facts, self.knowledge) if e.change is edit.change)
-            again = next((e for e in same if e.value == edit.value), None)
+            done += best[0]
+            case, threats = best[0][-1].case, best[1]
+        if done or any(threat.serious for threat in threats.values()):
+            tried = ()
+        for edit in self._small(case, threats, tried):
+            again = self._again(edit, case, self.forecast.facts(case))
             after = self._after(again) if again else threats
             if again and _faults(after) < _faults(threats):
                 done.append(again)
                 case, threats = again.case, after
         return tuple(done), tuple(threat for threat in threats.values() if threat.fault)
 
-    def _small(self, case: Case, threats: Mapping[str, Threat]) -> list[Edit]:
+    def _pairs(self, tried: Sequence[Tried]) -> Iterable[tuple[tuple[Edit, ...], Mapping[str, Threat]]]:
+        """Two small changes made together, for a fault that has two grounds."""
+        small = [e for e, _ in tried if e.step and e.minutes <= SMALL and e.change.how not in NUMBER_ANEW]
+        for count, first in enumerate(small):
+            facts = self.forecast.facts(first.case)
+            for other in small[count + 1 :]:
+                again = self._again(other, first.case, facts)
+                if again and (again.change, again.step) != (first.change, first.step):
+                    yield (first, again), self._after(again)
+
+    def _again(self, edit: Edit, case: Case, facts: Collection[Fact]) -> Edit | None:
+        """The same edit of another schedule, where it can be made there."""
+        same = (e for e in edits(case, [edit.step], (), facts, self.knowledge) if e.change is edit.change)
+        return next((e for e in same if e.value == edit.value), None)
+
+    def _small(self, case: Case, threats: Mapping[str, Threat], tried: Sequence[Tried]) -> list[Edit]:
         """For each fault the least change that takes it away and brings none; those that number the steps anew last,
         from the top down, so that the numbers of the others hold."""
         diagnosis = self.diagnoser.diagnose(case)
         rests = {name: _steps(threat, diagnosis) for name, threat in threats.items() if threat.fault}
         steps = frozenset().union(*rests.values())
-        tried = [(e, self._after(e)) for e in edits(case, steps, (), diagnosis.store.facts, self.knowledge)]
+        tried = tried or [(e, self._after(e)) for e in edits(case, steps, (), diagnosis.store.facts, self.knowledge)]
         found: dict[tuple, Edit] = {}
         for name, below in rests.items():
             on_it = ((edit, after) for edit, after in tried if not edit.step or edit.step in below)
@@ -237,15 +253,18 @@ def _faults(threats: Mapping[str, Threat]) -> tuple[int, int]:
     return sum(t.serious for t in threats.values()), sum(t.fault for t in threats.values())
 
 
-def _best(tried: Iterable[Tried], threats: Mapping[str, Threat]) -> Tried | None:
-    """The cheapest edit that leaves fewer serious faults."""
+def _best(
+    tried: Iterable[tuple[tuple[Edit, ...], Mapping[str, Threat]]], threats: Mapping[str, Threat]
+) -> tuple[tuple[Edit, ...], Mapping[str, Threat]] | None:
+    """Of changes made together the cheapest that leave fewer serious faults."""
     serious = [name for name, threat in threats.items() if threat.serious]
     found = []
-    for edit, after in tried:
+    for made, after in tried:
         if sum(threat.serious for threat in after.values()) < len(serious):
             brought = sum(threat.fault for name, threat in after.items() if name not in threats)
-            price = edit.minutes + BROUGHT * brought + LEFT * sum(name in after for name in serious)
-            found.append((price, edit.change.id, edit.step, edit.value, (edit, after)))
+            price = sum(edit.minutes for edit in made) + BROUGHT * brought
+            price += LEFT * sum(name in after for name in serious)
+            found.append((price, [(edit.change.id, edit.step, edit.value) for edit in made], (made, after)))
     return min(found, key=lambda row: row[:-1])[-1] if found else None
 
 

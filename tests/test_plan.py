@@ -12,7 +12,7 @@ from dataclasses import replace
 
 import pytest
 
-from diagnose.case import Case, read_cases
+from diagnose.case import Case, read_case, read_cases
 from diagnose.complaint import Complaint
 from diagnose.edits import edits, needed
 from diagnose.model import Given
@@ -24,6 +24,7 @@ from diagnose.report_text import explanation as as_text
 from diagnose.threats import EXPOSURE, FAULT, GUARD
 from diagnose.unjudged import blanks
 from diagnose.what_if import changed, effect
+from diagnose.yamltree import parse
 from tests.shipped import diagnoser
 
 DIAGNOSER = diagnoser()
@@ -121,7 +122,14 @@ def test_the_classical_ways_out_of_lifted_dye_are_among_those_proposed(dyed):
 
 
 @pytest.mark.parametrize(
-    "name", ["waterborne_over_water_dye", "lacquer_wrinkles_varnish", "stain_wiped_late", "brushed_back_and_forth"]
+    "name",
+    [
+        "sponged_in_a_hurry",
+        "waterborne_over_water_dye",
+        "lacquer_wrinkles_varnish",
+        "stain_wiped_late",
+        "brushed_back_and_forth",
+    ],
 )
 def test_the_mended_schedule_has_no_serious_fault_and_no_more_faults(name):
     plan = plan_of(name)
@@ -294,3 +302,28 @@ def test_the_invented_plans_can_be_read(tmp_path):
     for path in found:
         (case,) = read_cases(path, KNOWLEDGE)
         assert case.invented and case.steps
+
+
+SANDED = "{do: sanding, grit: 220, paper: fresh, tool: hand, direction: along}"
+VARNISH = "{do: clear_coat, product: oil_varnish, applied: wide_brush, coat: thin, dried: 2 days}"
+
+
+@pytest.mark.parametrize(
+    "change, piece_and_air, steps",
+    [
+        ("warmer", "air: {temperature: 12 C}", [SANDED, VARNISH]),
+        ("drier", "air: {temperature: 21 C, humidity: 88 %}", [SANDED, "{do: clear_coat, product: nitrocellulose_lacquer, applied: spray, coat: thin, dried: 4 h}"]),
+        ("cooler", "air: {temperature: 33 C, humidity: 30 %}", [SANDED, "{do: clear_coat, product: nitrocellulose_lacquer, applied: spray, coat: thin, dried: 4 h}"]),
+        ("warm_piece", "air: {temperature: 21 C, humidity: 50 %, surface: 6 C}", [SANDED, "{do: clear_coat, product: waterborne_acrylic, applied: wide_brush, coat: thin, dried: 1 day}"]),
+        ("no_retarder", "air: {temperature: 21 C}", [SANDED, "{do: clear_coat, product: nitrocellulose_lacquer, applied: spray, coat: thin, retarder: yes, dried: 1 day}"]),
+        ("by_hand_along", "piece: {wood: black_walnut, form: solid}", ["{do: sanding, grit: 180, paper: fresh, tool: belt}", "{do: colourant, product: water_dye, applied: rag, excess: wiped, dried: 1 day}"]),
+        ("sooner", "piece: {wood: black_walnut, form: solid}", [SANDED, "{do: clear_coat, product: catalysed_varnish, applied: spray, coat: thin, dried: 3 days}", "{do: clear_coat, product: catalysed_varnish, applied: spray, coat: thin, dried: 3 days}"]),
+    ],
+)  # fmt: skip
+def test_each_change_that_no_board_calls_for_has_its_use(change, piece_and_air, steps):
+    text = piece_and_air + "\nsteps:\n" + "".join(f"  - {step}\n" for step in steps)
+    plan = PLANNER.plan(read_case(parse(text, "plan.yaml"), KNOWLEDGE))
+    helps = {way.edit.change.id for danger in (*plan.faults, *plan.natures) for way in danger.ways}
+    assert change in helps, {
+        danger.threat.cause.id: sorted({w.edit.change.id for w in danger.ways}) for danger in plan.faults
+    }
