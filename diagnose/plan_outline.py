@@ -6,18 +6,19 @@ from collections.abc import Iterable, Sequence
 
 from diagnose import units
 from diagnose.blocks import Block, Job, Jobs, Numbered, Outline, Pairs, Part, Points, Row, Strata, Text, Warnings
+from diagnose.edits import Edit
 from diagnose.facts import WOOD, layers
 from diagnose.model import Cause, Finding, Knowledge
 from diagnose.outline import FIRST_OF_ALL, HARMS, Citations, chain_of, sources
 from diagnose.planning import Danger, Plan, Safeguard, Wait, Way
 from diagnose.section import Place
-from diagnose.threats import Threat
+from diagnose.threats import Threat, grounds
 from diagnose.unjudged import Blank
 from diagnose.what_if import Effect
 from diagnose.words import fact_words, minutes_words, piece_words, step_parts, step_words, value_words
 
 MOST_WAYS, MOST_GUARDS, MOST_BLANKS, MOST_SIGNS, MOST_BOARDS = 4, 6, 8, 3, 6
-BROUGHT = 2  # faults that a change may bring and still be told
+BROUGHT = 1  # grounds of faults that a change may bring and still be told
 TELLING = 10  # decibans from which a finding is worth looking for on a test board
 
 
@@ -170,10 +171,10 @@ def way_words(ways: Iterable[Way], plan: Plan) -> list[str]:
     """Each change once, the first value that does; of other products all that do as well."""
     kept: dict[tuple, list[Way]] = {}
     safe = [way for way in ways if way.safe]
-    clean = any(len(way.brings) <= BROUGHT for way in safe)
+    clean = any(grounds(way.brings) <= BROUGHT for way in safe)
     for way in safe:
         if (
-            len(way.brings) <= BROUGHT or not clean
+            grounds(way.brings) <= BROUGHT or not clean
         ):  # what trades one fault for several is told where there is nothing else
             mark = (way.edit.change.id, way.edit.step, way.left is None)
             same = kept.setdefault(mark, [])
@@ -192,16 +193,29 @@ def _way(same: Sequence[Way], plan: Plan) -> str:
         "between": f"Under step {edit.step}",
         "order": f"Steps {edit.value} and {edit.step}",
     }.get(edit.change.how, f"Step {edit.step}")
-    said = f"{where}: {edit.change.name[0].lower()}{edit.change.name[1:]}"
     if edit.change.how == "product":
         names = [one.edit.value for one in same]
-        said += f" ({', '.join(names[:5])}{', ...' if len(names) > 5 else ''})"
-    elif edit.change.how in ("wait", "air") or len(edit.change.values) > 1:
-        attribute = plan.diagnosis.knowledge.attributes.get(("step", edit.change.attribute))
-        said += f": {attribute.values.get(edit.value, edit.value) if attribute else edit.value}"
+        said = f"{where}: {_small(edit.change.name)} ({', '.join(names[:5])}{', ...' if len(names) > 5 else ''})"
+    else:
+        said = f"{where}: {_done(edit, plan)}"
     tail = [] if way.left is None else ["lessens it only"]
     tail += [f"brings {'; '.join(threat.cause.name for threat in way.brings)}"] if way.brings else []
     return f"{said} ({'; '.join(tail)})." if tail else f"{said}."
+
+
+def _done(edit: Edit, plan: Plan) -> str:
+    """A change in words, without the step it is about."""
+    said = _small(edit.change.name)
+    if edit.change.how == "product":
+        return f"{said} ({edit.value})"
+    if edit.change.how not in ("wait", "air") and len(edit.change.values) < 2:
+        return said
+    attribute = plan.diagnosis.knowledge.attributes.get(("step", edit.change.attribute))
+    return f"{said}: {attribute.values.get(edit.value, edit.value) if attribute else edit.value}"
+
+
+def _small(name: str) -> str:
+    return f"{name[0].lower()}{name[1:]}"
 
 
 def _mended(plan: Plan) -> Part | None:
@@ -209,7 +223,7 @@ def _mended(plan: Plan) -> Part | None:
         return None
     knowledge, after = plan.diagnosis.knowledge, plan.mending[-1].case
     lines = tuple(step_words(step, knowledge) for step in after.steps)
-    made = "; ".join(_way([Way(edit, None, ())], plan).rstrip(".") for edit in plan.mending)
+    made = "; ".join(dict.fromkeys(_done(edit, plan) for edit in plan.mending))  # steps have other numbers by then
     serious = [threat for threat in plan.left if threat.serious]
     if serious:
         tail = f"Serious all the same: {'; '.join(threat.cause.name for threat in serious)}."

@@ -15,7 +15,7 @@ from diagnose.model import Board, Cause, Remedy, Treatment
 from diagnose.remedies import cost
 from diagnose.rules import Fact
 from diagnose.section import Place, given_below, place_of
-from diagnose.threats import FAULT, GUARD, HOLDS, RULED_OUT, Forecast, Threat
+from diagnose.threats import FAULT, GUARD, HOLDS, RULED_OUT, Forecast, Threat, grounds
 
 EASED = 5  # decibans that a change must take off for it to be told where it does not take a danger away
 BROUGHT = 45.0  # minutes: what each smaller fault that a change brings counts against it
@@ -38,7 +38,7 @@ class Way:
 
     @property
     def price(self) -> float:
-        return self.edit.minutes + BROUGHT * len(self.brings)
+        return self.edit.minutes + BROUGHT * grounds(self.brings)
 
     @property
     def safe(self) -> bool:
@@ -261,7 +261,7 @@ def _best(
     found = []
     for made, after in tried:
         if sum(threat.serious for threat in after.values()) < len(serious):
-            brought = sum(threat.fault for name, threat in after.items() if name not in threats)
+            brought = grounds(threat for name, threat in after.items() if threat.fault and name not in threats)
             price = sum(edit.minutes for edit in made) + BROUGHT * brought
             price += LEFT * sum(name in after for name in serious)
             found.append((price, [(edit.change.id, edit.step, edit.value) for edit in made], (made, after)))

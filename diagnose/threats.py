@@ -50,6 +50,11 @@ class Threat:
     serious: bool
 
 
+def grounds(threats: Iterable[Threat]) -> int:
+    """How many conditions they rest on mainly: what one condition brings is one trouble, whatever it is called."""
+    return len({max(threat.signs, key=lambda sign: sign.decibans).condition for threat in threats})
+
+
 class Forecast:
     """A knowledge base made ready for looking at schedules."""
 
