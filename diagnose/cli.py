@@ -6,6 +6,7 @@ import argparse
 import gc
 import json
 import os
+import re
 import sys
 from collections.abc import Iterable, Sequence
 from pathlib import Path
@@ -21,7 +22,11 @@ DONE, FAILED, UNUSABLE = 0, 1, 2
 
 
 class _Parser(argparse.ArgumentParser):
-    """argparse, but its errors are one line and its status is the documented one."""
+    """argparse, but its errors are one line, its status is the documented one, and "-5C" is a value and no option."""
+
+    def __init__(self, *given, **named):
+        super().__init__(*given, **named)
+        self._negative_number_matcher = re.compile(r"-\.?\d")  # argparse asks this of every word that begins with "-"
 
     def error(self, message: str):
         raise Complaint(None, printable(message), f"see `{self.prog} --help`")

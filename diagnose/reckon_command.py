@@ -10,6 +10,7 @@ from importlib import import_module
 # WHAT -> (module, one line of help)
 SUMS = {
     "air": ("reckon_air", "dew point, wet bulb, and whether the air is fit to coat in"),
+    "moisture": ("reckon_moisture", "moisture that wood comes to, and how a panel moves with the seasons"),
 }
 
 

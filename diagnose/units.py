@@ -30,6 +30,7 @@ class Kind:
 
 KINDS = {
     "temperature": Kind({"c": (1, 0), "f": (5 / 9, -160 / 9)}, -40, 120, "C", "18 C or 65 F"),
+    "difference": Kind({"c": (1, 0), "f": (5 / 9, 0)}, -100, 100, "C", "3 C or 5 F"),
     "share": Kind({"%": (0.01, 0)}, 0, 1, "1", "55 %"),
     "time": Kind(
         {
@@ -128,6 +129,7 @@ KINDS = {
 # The unit in which each kind is shown in the two systems; those that are not here have one unit only.
 SYSTEMS = {
     "temperature": ("C", "F"),
+    "difference": ("C", "F"),
     "film": ("um", "mil"),
     "strength": ("g/L", "oz/gal"),
     "volume": ("L", "fl oz"),
@@ -277,7 +279,7 @@ def in_both(value: float, kind: str, digits: int = 3) -> str:
     """An inner value in both systems, for instance '9.6 C (49.2 F)'; kinds of one unit only are shown once."""
     if kind not in SYSTEMS:
         return show(value, kind)
-    if kind == "temperature":
+    if kind in ("temperature", "difference"):
         ours, other = (f"{within(value, kind, unit):.1f} {unit}" for unit in SYSTEMS[kind])
         return f"{ours} ({other})"
     ours, other = (_plain(within(value, kind, unit), digits) + f" {unit}" for unit in SYSTEMS[kind])
