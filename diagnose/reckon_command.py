@@ -11,6 +11,7 @@ from importlib import import_module
 SUMS = {
     "air": ("reckon_air", "dew point, wet bulb, and whether the air is fit to coat in"),
     "moisture": ("reckon_moisture", "moisture that wood comes to, and how a panel moves with the seasons"),
+    "film": ("reckon_film", "wet and dry film, coverage, what a job takes, build, viscosity cups"),
 }
 
 
