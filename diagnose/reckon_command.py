@@ -6,12 +6,14 @@ import argparse
 import sys
 from collections.abc import Callable
 from importlib import import_module
+from pathlib import Path
 
 # WHAT -> (module, one line of help)
 SUMS = {
     "air": ("reckon_air", "dew point, wet bulb, and whether the air is fit to coat in"),
     "moisture": ("reckon_moisture", "moisture that wood comes to, and how a panel moves with the seasons"),
     "film": ("reckon_film", "wet and dry film, coverage, what a job takes, build, viscosity cups"),
+    "light": ("reckon_light", "light received, and how long a colour lasts in it"),
 }
 
 
@@ -28,6 +30,9 @@ def add_to(commands: argparse._SubParsersAction, parser_class: type[argparse.Arg
         one = sums.add_parser(name, help=says)
         one.add_argument("--format", choices=("text", "json", "html", "markdown"), default="text")
         one.add_argument("--work", action="store_true", help="show the formula and the source of each figure")
+        one.add_argument(
+            "--knowledge", type=Path, metavar="DIR", default=argparse.SUPPRESS, help="a shop's own woods and products"
+        )
         made = import_module(f"diagnose.{module}")
         made.add_to(one)
         one.set_defaults(run=_run, reckon=made.reckon)

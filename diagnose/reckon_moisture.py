@@ -75,16 +75,14 @@ def parse_air(written: str, what: str) -> Air:
     return air
 
 
-def wood_named(written: str) -> moisture.Movement:
+def wood_named(chosen: argparse.Namespace, written: str) -> moisture.Movement:
     """The figures of the wood that `written` means in the knowledge. Raises Complaint."""
     known = moisture.woods()
     name = written.strip().lower().replace(" ", "_").replace("-", "_")
     if name not in known:
-        from diagnose.keeping import diagnoser  # here, since ids of the table need no knowledge
-        from diagnose.naming import named
+        from diagnose.reckon_names import wood_id  # here, since names of the table need no knowledge
 
-        woods = diagnoser().knowledge.woods
-        name = named(written, {id_: (wood.name, *wood.also) for id_, wood in woods.items()}, "wood")
+        name = wood_id(chosen, written)
     if name not in known:
         raise Complaint(
             None, f"there are no figures for how {shown(name)} moves", would_accept(name, known, "woods with figures")
@@ -190,7 +188,7 @@ def _panel(
         raise Complaint(None, "a panel needs its wood and its width", "--wood red_oak --width 600mm")
     if chosen.cut not in moisture.CUTS:
         raise Complaint(None, f"--cut: {shown(chosen.cut)} is no cut", would_accept(chosen.cut, moisture.CUTS, "cuts"))
-    wood = wood_named(chosen.wood)
+    wood = wood_named(chosen, chosen.wood)
     width = units.parse(chosen.width, "length", None, "--width")
     if width <= 0:
         raise Complaint(None, f"--width: {shown(chosen.width)} is no width", "more than nothing, for instance 600 mm")

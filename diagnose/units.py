@@ -266,6 +266,8 @@ def show(value: float, kind: str) -> str:
         return f"{_plain(value, 3)} C"
     if kind == "film":
         return f"{_plain(value * 1e6, 3)} um"
+    if kind == "exposure" and value >= 1e5:
+        return f"{_plain(value / 1e6, 3)} Mlx h"
     return f"{_plain(value, 4)} {KINDS[kind].inner}"
 
 
