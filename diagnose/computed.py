@@ -13,8 +13,9 @@ from dataclasses import dataclass
 from functools import partial
 
 from diagnose.case import Case
-from diagnose.drying import needed_time
+from diagnose.drying import influences, needed_time
 from diagnose.evaporation import evaporation_class, relative_rate
+from diagnose.film import dry_film, too_thick
 from diagnose.light import fade_due
 from diagnose.model import Knowledge
 from diagnose.rules import Fact, Firing, fact_order
@@ -106,15 +107,67 @@ def _evaporation(known: Known) -> Iterator[Reckoned]:
 
 
 def _dried_enough(known: Known) -> Iterator[Reckoned]:
-    temperature = known.one("air", "temperature")
+    """'no' short of what the temperature alone asks for; 'yes' past what damp and a thick wet film ask for as well;
+    open between, since how much those two lengthen drying is known roughly. A coat that is only called heavy is left
+    to the conditions: an answer that took a computed fact away again could not be tried beforehand (asking.py)."""
+    temperature, humidity = known.one("air", "temperature"), known.one("air", "humidity")
     for number, traits in sorted(known.step.items()):
-        if len(traits["dried"]) == 1 and traits["needs_dry"]:
-            (dried,) = traits["dried"]
-            stated = max(traits["needs_dry"])
-            enough = "yes" if dried >= needed_time(stated, temperature) else "no"
-            premises = [("step", number, "dried", dried), ("step", number, "needs_dry", stated)]
-            premises += [("air", "temperature", temperature)] if temperature is not None else []
-            yield Reckoned("drying time", ("step", number, "dried_enough", enough), partial(tuple, premises))
+        if len(traits["dried"]) != 1 or not traits["needs_dry"]:
+            continue
+        (dried,) = traits["dried"]
+        stated = max(traits["needs_dry"])
+        premises: list[Fact] = [("step", number, "dried", dried), ("step", number, "needs_dry", stated)]
+        premises += [("air", "temperature", temperature)] if temperature is not None else []
+        if dried < needed_time(stated, temperature):
+            yield Reckoned("drying time", ("step", number, "dried_enough", "no"), partial(tuple, premises))
+            continue
+        wet = next(iter(traits["wet_film"])) if len(traits["wet_film"]) == 1 else None
+        if dried >= needed_time(stated, temperature, humidity, wet, traits["carrier"]):
+            slowed = {one.name for one in influences(None, humidity, wet, traits["carrier"])}
+            if "damp" in slowed:
+                premises += [
+                    ("air", "humidity", humidity),
+                    *(("step", number, "carrier", c) for c in traits["carrier"]),
+                ]
+            premises += [("step", number, "wet_film", wet)] if "film" in slowed else []
+            yield Reckoned("drying time", ("step", number, "dried_enough", "yes"), partial(tuple, premises))
+
+
+def _film(known: Known) -> Iterator[Reckoned]:
+    """The dry film of each step whose wet film and solids are known, and whether all together is past its limit."""
+    dry: dict[int, float] = {}
+    for number, traits in sorted(known.step.items()):
+        if len(traits["wet_film"]) == 1 and len(traits["solids"]) == 1:
+            (wet,), (solids,) = traits["wet_film"], traits["solids"]
+            dry[number] = round(dry_film(wet, solids), 9)
+            premises = (("step", number, "wet_film", wet), ("step", number, "solids", solids))
+            yield Reckoned("dry film", ("step", number, "dry_film", dry[number]), partial(tuple, premises))
+    if dry:
+        yield from _over_built(known, dry)
+
+
+def _over_built(known: Known, dry: Mapping[int, float]) -> Iterator[Reckoned]:
+    """'yes' where the layers whose films are known come past every limit of the most delicate of them; 'no' where all
+    layers that have a film are known and stay within all its limits."""
+    from diagnose.air import coat_of
+
+    films = known.knowledge.attributes["step", "wet_film"].steps
+    lying = [upper for upper, _ in known.over]
+    kinds = {number: known.case.steps[number - 1].do for number in lying}
+    measured = [number for number in lying if number in dry]
+    binders = {number: sorted(known.step[number]["binder_kind"]) for number in measured}
+    finishes = {coat_of(kind) for kinds_ in binders.values() for kind in kinds_} - {None}
+    if not finishes:
+        return
+    total = sum(dry[number] for number in measured)
+    found = {too_thick(finish, total) for finish in finishes}
+    whole = all(number in dry and binders[number] for number in lying if not films or kinds[number] in films)
+    whole = whole and not any(known.knowledge.step_kinds[kind].unknown for kind in kinds.values())
+    verdict = "yes" if "yes" in found else "no" if whole and found == {"no"} else None
+    if verdict:
+        premises = [("step", number, "dry_film", dry[number]) for number in measured]
+        premises += [("step", number, "binder_kind", kind) for number in measured for kind in binders[number]]
+        yield Reckoned("build", ("piece", "over_built", verdict), partial(tuple, premises))
 
 
 def _fade_due(known: Known) -> Iterator[Reckoned]:
@@ -189,4 +242,4 @@ def _evidence(known: Known, number: int, name: str) -> list[Fact]:
     return [kind, *(("step", number, name, v) for v in known.step[number][name])] if name != "do" else [kind]
 
 
-COMPUTATIONS: tuple[Computation, ...] = (_evaporation, _dried_enough, _fade_due, _dew)
+COMPUTATIONS: tuple[Computation, ...] = (_evaporation, _dried_enough, _film, _fade_due, _dew)

@@ -14,6 +14,7 @@ SUMS = {
     "moisture": ("reckon_moisture", "moisture that wood comes to, and how a panel moves with the seasons"),
     "film": ("reckon_film", "wet and dry film, coverage, what a job takes, build, viscosity cups"),
     "light": ("reckon_light", "light received, and how long a colour lasts in it"),
+    "drying": ("reckon_drying", "what cold, damp and a thick film do to a waiting time"),
 }
 
 
