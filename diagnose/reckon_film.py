@@ -318,7 +318,7 @@ def _inside(cup: cups.Cup, seconds: float, wrong: str) -> None:
     if not cup.measures(round(seconds, 6)):
         low, high = cup.range
         other = "smaller" if seconds < low else "larger"
-        raise Complaint(None, wrong, f"{low:g} to {high:g} s; a cup of {other} opening, where it has one")
+        raise Complaint(None, wrong, f"{low:g} to {high:g} s, or a cup of {other} opening")
 
 
 def _cup(written: str, option: str) -> cups.Cup:

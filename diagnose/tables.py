@@ -4,14 +4,19 @@ from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from diagnose.complaint import Complaint, Place
-from diagnose.yamltree import Node, load
+
+if TYPE_CHECKING:
+    from diagnose.yamltree import Node
 
 
 @cache
 def table(name: str) -> dict:
     """`shared/NAME.yaml` as plain nested dicts, lists and strings; numbers are still text (see `number`)."""
+    from diagnose.yamltree import load  # here, since the modules of sums are imported at every start
+
     beside = Path(__file__).resolve().parent
     for folder in (beside / "shared", beside.parent / "shared"):
         if (folder / f"{name}.yaml").is_file():

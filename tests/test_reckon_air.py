@@ -351,3 +351,16 @@ def test_measured_moisture_against_the_room(reckon, mc, ready):
 )
 def test_bad_moisture_is_refused_in_one_line(refused, words, says):
     assert says in refused("moisture", *words)
+
+
+def test_sums_cost_nothing_where_nothing_is_reckoned():
+    """The words of every sum are put up at every start, so their modules may import only what is cheap."""
+    import subprocess
+    import sys
+
+    code = "import sys; from diagnose.cli import _parser; _parser(); print(*sys.modules)"
+    loaded = set(
+        subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.split()
+    )
+    assert "diagnose.reckon_drying" in loaded
+    assert not loaded & {"psychrolib", "yaml", "experta", "diagnose.yamltree", "diagnose.model", "diagnose.blocks"}
