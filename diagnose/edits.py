@@ -158,11 +158,22 @@ def _wait(change: Change, case: Case, step: Step, facts: Collection[Fact]) -> It
 
 
 def needed(number: int, case: Case, facts: Collection[Fact]) -> float | None:
-    """Seconds that a step needs to dry in the air of the case; None where its product is not known."""
-    stated = [fact[3] for fact in facts if fact[:3] == ("step", number, "needs_dry")]
-    temperature = case.air.get("temperature")
-    known = temperature.values[0] if temperature and temperature.known else None
-    return _rounded_up(needed_time(max(stated), known)) if stated else None
+    """Seconds that a step needs to dry in the air of the case, by the sum that the rules use; None where its product is
+    not known."""
+    told: dict[str, list] = {}
+    for fact in facts:
+        if fact[:2] == ("step", number):
+            told.setdefault(fact[2], []).append(fact[3])
+    if "needs_dry" not in told:
+        return None
+    temperature, humidity = (_given(case, name) for name in ("temperature", "humidity"))
+    (wet,) = told.get("wet_film", [None])[:1]
+    return _rounded_up(needed_time(max(told["needs_dry"]), temperature, humidity, wet, told.get("carrier", ())))
+
+
+def _given(case: Case, name: str) -> float | None:
+    given = case.air.get(name)
+    return given.values[0] if given and given.known else None
 
 
 def _rounded_up(seconds: float) -> float:
