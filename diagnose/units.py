@@ -139,6 +139,11 @@ SYSTEMS = {
     "density": ("kg/L", "lb/gal"),
     "coverage": ("m2/L", "sq ft/gal"),
 }
+# Of amounts the units go by their size: up to so much (in the inner unit) in these two.
+BY_SIZE = {
+    "volume": ((0.9995, "mL", "fl oz"), (4, "L", "qt"), (float("inf"), "L", "gal")),
+    "mass": ((999.5, "g", "oz"), (float("inf"), "kg", "lb")),
+}
 _SPELLINGS = {
     "°c": "c",
     "degc": "c",
@@ -284,7 +289,8 @@ def in_both(value: float, kind: str, digits: int = 3) -> str:
     if kind in ("temperature", "difference"):
         ours, other = (f"{within(value, kind, unit):.1f} {unit}" for unit in SYSTEMS[kind])
         return f"{ours} ({other})"
-    ours, other = (_plain(within(value, kind, unit), digits) + f" {unit}" for unit in SYSTEMS[kind])
+    pair = next((pair for below, *pair in BY_SIZE.get(kind, ()) if abs(value) < below), SYSTEMS[kind])
+    ours, other = (_plain(within(value, kind, unit), digits) + f" {unit}" for unit in pair)
     return f"{ours} ({other})"
 
 
