@@ -15,6 +15,7 @@ SUMS = {
     "film": ("reckon_film", "wet and dry film, coverage, what a job takes, build, viscosity cups"),
     "light": ("reckon_light", "light received, and how long a colour lasts in it"),
     "drying": ("reckon_drying", "what cold, damp and a thick film do to a waiting time"),
+    "mix": ("reckon_mix", "parts to amounts, a test board to a job, powder strength, a recipe kept"),
     "cut": ("reckon_cut", "shellac cuts: flakes, alcohol, thinning, age"),
 }
 

@@ -7,6 +7,7 @@ import re
 
 from diagnose import units
 from diagnose.complaint import Complaint, shown
+from diagnose.reckon_words import PRACTICE, read
 from diagnose.sums import Figure, Remark, Sum
 
 MONTH = units.KINDS["time"].units["month"][0]  # seconds
@@ -15,7 +16,6 @@ _POUNDS = re.compile(r"(-?\d[\d.,]*)[\s-]*(lbs?|pounds?)(?:\s*/\s*gal(?:lon)?)?(
 _MEANING = "cut = flakes in a gallon of alcohol put in; 1 lb to a US gallon = 453.59237 g / 3.785411784 L = 119.83 g/L"
 _MEANING_SOURCE = "Shellac mixing chart (shellac supplier); NIST Handbook 44, Appendix C"
 _ROOM = "d = 0.1 US gal of room to a pound of flakes"
-PRACTICE = "common practice"
 
 
 def add_to(parser: argparse.ArgumentParser) -> None:
@@ -39,8 +39,8 @@ def reckon(chosen: argparse.Namespace) -> Sum:
     if bool(chosen.written) == bool(chosen.cut):
         raise Complaint(None, "one cut is needed", "write for instance: diagnose reckon cut 2 lb --volume 500 mL")
     cut = read_cut(" ".join(chosen.written or chosen.cut), chosen.gallon, "cut")
-    volume = _volume(chosen.volume, "volume")
-    have = _volume(chosen.have, "have")
+    volume = read(chosen.volume, "volume", "volume")
+    have = read(chosen.have, "volume", "have")
     if have is not None and (chosen.to is None or volume is not None):
         raise Complaint(None, "--have says how much solution is thinned", "with --to, and without --volume")
     given = [("cut", _named(cut, chosen.gallon))]
@@ -89,15 +89,6 @@ def read_cut(written: str, gallon: str, what: str) -> float:
             f"at most {strongest() / POUND_CUT:g} lb to a US gallon of alcohol ({strongest():.0f} g/L)",
         )
     return cut
-
-
-def _volume(words: list[str] | None, what: str) -> float | None:
-    if words is None:
-        return None
-    volume = units.parse(" ".join(words), "volume", None, what)
-    if volume <= 0:
-        raise Complaint(None, f"{what}: {shown(' '.join(words))} is nothing", "more than 0, for instance 500 mL")
-    return volume
 
 
 def _named(cut: float, gallon: str) -> str:
