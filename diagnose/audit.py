@@ -11,6 +11,7 @@ from pathlib import Path
 
 from diagnose.audit_boards import boards
 from diagnose.audit_causes import causes
+from diagnose.audit_quantities import quantities
 from diagnose.audit_rules import exercise, half_told, structure, unused
 from diagnose.case import Case, read_cases
 from diagnose.complaint import Place
@@ -38,6 +39,7 @@ def audit(folder: Path | None = None, own: Path | None = None) -> list[Flaw]:
         *exercise(knowledge, tried),
         *causes(knowledge),
         *boards(diagnoser),
+        *quantities(folder, own),
     ]
     return sorted(exempted(knowledge, found), key=lambda flaw: (flaw.place.file, flaw.place.line, flaw.code, flaw.what))
 

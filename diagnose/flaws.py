@@ -24,6 +24,7 @@ CODES = {
     "no-caution": "Work that names something dangerous must list it (`uses`, `hazards`), so that its caution shows.",
     "board-fails-otherwise": "The failing half of a test board must come to the cause it shows, as likely at least.",
     "board-not-sound": f"On the sound half of a test board its cause must weigh at least {PARTS} decibans less.",
+    "hand-conversion": "A text names a quantity once, in braces; the program reckons and writes the other units.",
     "broken-sentence": "An instruction must begin with a capital; a comma inside [...] splits a sentence in two.",
     "unused-finding": "A question that no evidence, condition, remedy or other question uses cannot matter.",
     "unaskable-finding": "A question that waits for an answer to a question that is never asked is never asked.",

@@ -18,8 +18,10 @@ from pathlib import Path
 from diagnose.diagnosis import Diagnoser
 from diagnose.folder import shipped, texts_of
 from diagnose.packing import pack, unpack
+from diagnose.tables import file_of
 
 KEPT = 4  # states at most
+TABLES = ("shellac",)  # in shared/: what the quantities in texts are reckoned with
 OFF = "DIAGNOSE_KEEP_NOTHING"  # set in the environment, nothing is kept or taken from what was kept
 
 
@@ -49,10 +51,11 @@ def _compiled(own: Path | None) -> Diagnoser:
 
 
 def _digest(own: Path | None) -> str:
-    """Of every knowledge file and every module of the program, by name and content."""
+    """Of every knowledge file, every module, and the tables that texts are written from, by name and content."""
     whole = hashlib.sha256()
     modules = {path.name: path.read_bytes() for path in sorted(Path(__file__).parent.glob("*.py"))}
-    parts = [modules, {str(path): text.encode() for path, text in texts_of(shipped()).items()}]
+    tables = {name: file_of(name).read_bytes() for name in TABLES}
+    parts = [modules, tables, {str(path): text.encode() for path, text in texts_of(shipped()).items()}]
     if own:
         parts.append({f"{own}/{path}": text.encode() for path, text in texts_of(own).items()})
     for part in parts:

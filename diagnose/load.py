@@ -18,6 +18,7 @@ from diagnose.draft import Draft
 from diagnose.folder import shipped, texts_of
 from diagnose.model import Knowledge
 from diagnose.overlay import check_parts, lay_over
+from diagnose.quantities import expanded
 from diagnose.reading import NAME
 from diagnose.rules import Rule
 from diagnose.yamltree import Node, parse
@@ -41,6 +42,7 @@ def load(folder: Path | None = None, own: Path | None = None) -> Knowledge:
     trees: list[tuple[PurePosixPath, Node]]
     label = "" if own is None else str(own) if len(own.parts) > 1 else f"./{own}"
     trees, changed = lay_over(_trees(texts, folder.resolve().name), _trees(own_texts, label))
+    trees = [(path, expanded(tree)) for path, tree in trees]
     draft = Draft(own=f"{label}/" if own else "")
     single = {path.name: tree for path, tree in trees if len(path.parts) == 1}
     inside: dict[str, list[tuple[PurePosixPath, Node]]] = defaultdict(list)

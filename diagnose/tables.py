@@ -17,10 +17,15 @@ def table(name: str) -> dict:
     """`shared/NAME.yaml` as plain nested dicts, lists and strings; numbers are still text (see `number`)."""
     from diagnose.yamltree import load  # here, since the modules of sums are imported at every start
 
+    return _plain(load(file_of(name)))
+
+
+def file_of(name: str) -> Path:
+    """Where `shared/NAME.yaml` lies. Raises Complaint."""
     beside = Path(__file__).resolve().parent
     for folder in (beside / "shared", beside.parent / "shared"):
         if (folder / f"{name}.yaml").is_file():
-            return _plain(load(folder / f"{name}.yaml"))
+            return folder / f"{name}.yaml"
     raise Complaint(Place(f"shared/{name}.yaml"), "is missing", "install the program again")
 
 

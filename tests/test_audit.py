@@ -93,6 +93,7 @@ PUT_IN = {
         "dye_board",
     ),
     "board-not-sound": ({"boards__all": BOARD.replace("fast_stain", "water_dye")}, "dye_board"),
+    "hand-conversion": ({"remedies__all": ("Seal it.", "Seal it at 20 C (68 F).")}, "write {temperature ...}"),
     "broken-sentence": ({"remedies__all": ("[Seal it.]", "[Seal it, at once.]")}, "barrier"),
     "unused-finding": ({"findings__more": FINDING.format(name="idle", more="")}, "idle"),
     "unaskable-finding": (
