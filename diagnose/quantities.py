@@ -8,7 +8,7 @@
     {film 75 to 100 um}      75 to 100 µm (3 to 4 mil)
     {length 15 to 20 cm}     15 to 20 cm (6 to 8 in)
     {volume 150 mL}          150 mL (5 fl oz)
-    {mass 30 g}              30 g (1 oz)
+    {mass 30 g}              30 g (1.1 oz)
 
 The unit that is named leads, so {film 4 mil} is "4 mil (100 µm)". Numbers are rounded to what a bench can use.
 """
@@ -171,11 +171,9 @@ def simple_ratio(cut: float, wanted: float) -> Fraction:
 
 
 def sensible(value: float) -> str:
-    """`value` with one significant digit where that is close, else two, else three."""
-    for digits in (1, 2, 3):
-        rounded = float(f"{value:.{digits}g}")
-        if abs(rounded - value) <= CLOSE * abs(value):
-            break
+    """`value` with one significant digit where that is close, else with two."""
+    one, two = (float(f"{value:.{digits}g}") for digits in (1, 2))
+    rounded = one if abs(one - value) <= CLOSE * abs(value) else two
     return f"{rounded:.6f}".rstrip("0").rstrip(".")
 
 

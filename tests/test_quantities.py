@@ -7,7 +7,7 @@ import pytest
 from conftest import write_knowledge
 from hypothesis import assume, given
 from hypothesis import strategies as st
-from shipped import KNOWLEDGE
+from shipped import knowledge
 from test_cli import diagnose
 
 from diagnose import shellac, units
@@ -40,7 +40,7 @@ from diagnose.yamltree import parse
         ("{film 4 mil}", "4 mil (100 µm)"),
         ("{length 15 to 20 cm}", "15 to 20 cm (6 to 8 in)"),
         ("{volume 150 mL}", "150 mL (5 fl oz)"),
-        ("{mass 30 g}", "30 g (1 oz)"),
+        ("{mass 30 g}", "30 g (1.1 oz)"),
         ("{ film  100  um }, {mass 1 kg}", "100 µm (4 mil), 1 kg (2.2 lb)"),
         ("{dilute 2 lb to 0.5 lb}", "two parts of a two-pound cut and five parts of alcohol"),
         ("{dilute 5 lb to 2 lb}", "one part of a five-pound cut and one part of alcohol"),  # as printed: 1 part to 1
@@ -71,7 +71,7 @@ def test_simple_parts_come_out_near_the_cut_that_was_wanted(pounds, share):
 
 @given(st.floats(min_value=0.001, max_value=5000))
 def test_rounding_for_the_bench_stays_close(value):
-    assert float(sensible(value)) == pytest.approx(value, rel=0.031, abs=1e-6)
+    assert float(sensible(value)) == pytest.approx(value, rel=0.05, abs=1e-6)
 
 
 @given(st.integers(-20, 250))
@@ -137,10 +137,10 @@ def test_a_shops_own_folder_names_quantities_too(tmp_path):
 
 
 def test_no_brace_of_the_shipped_knowledge_reaches_a_reader():
-    told = [text for remedy in KNOWLEDGE.remedies.values() for text in (*remedy.do, remedy.because)]
-    told += [text for board in KNOWLEDGE.boards.values() for text in (*board.ready, *board.do, board.says)]
-    told += [advice.advice for cause in KNOWLEDGE.causes.values() for advice in cause.prevention]
-    told += [cause.mechanism for cause in KNOWLEDGE.causes.values()]
+    told = [text for remedy in knowledge().remedies.values() for text in (*remedy.do, remedy.because)]
+    told += [text for board in knowledge().boards.values() for text in (*board.ready, *board.do, board.says)]
+    told += [advice.advice for cause in knowledge().causes.values() for advice in cause.prevention]
+    told += [cause.mechanism for cause in knowledge().causes.values()]
     assert not [text for text in told if "{" in text or "}" in text]
     assert sum("g of flakes to a litre of alcohol" in text for text in told) > 40
 
