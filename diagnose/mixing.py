@@ -115,7 +115,7 @@ def least_step(amount: float, kind: str) -> float:
     """The step in which a shop measures such an amount (shared/mixing.yaml)."""
     rows = table("mixing")["least"][kind]
     size = amount / MILLI[kind]
-    row = next((row for row in rows if size <= float(row["up_to"])), rows[-1])
+    row = next((row for row in rows if size <= float(row["up_to"]) * (1 + 1e-9)), rows[-1])
     return float(row["step"]) * MILLI[kind]
 
 
@@ -148,7 +148,7 @@ def rounds_better(
     total = whole(parts, kind)
     step = least_step(total, kind)
     first = floor(total / step + 1e-6) + 1  # a total that is whole steps itself is no larger one
-    for count in range(first, min(floor(FARTHEST * total / step), first + 4000) + 1):
+    for count in range(first, min(floor(FARTHEST * total / step), first + 2000) + 1):
         if worst(measured(to_total(parts, kind, count * step), kind, least)) <= within:
             return count * step
     return None

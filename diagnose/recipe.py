@@ -11,7 +11,7 @@ from pathlib import Path
 from diagnose import reading, units
 from diagnose.complaint import Complaint, Place, shown
 from diagnose.mixing import Part, kind_of
-from diagnose.yamltree import Node, load
+from diagnose.yamltree import Node, load, parse
 
 FIELDS = ("name", "date", "parts", "dissolved", "strength", "batch", "board", "board area", "used", "notes")
 NEEDED = ("name", "date", "parts")
@@ -72,7 +72,11 @@ def read_recipe(path: Path) -> Recipe:
     """A recipe file, checked. Raises Complaint with its place."""
     if not path.exists():
         raise Complaint(Place(str(path)), "there is no such file", "give a recipe that `reckon mix --keep` has written")
-    node = load(path)
+    return from_tree(load(path))
+
+
+def from_tree(node: Node) -> Recipe:
+    """A recipe as it was read. Raises Complaint with the place of what is wrong."""
     row = reading.table(node, "the recipe", FIELDS, NEEDED)
     parts: list[Part] = []
     for key, entry in reading.table(row["parts"], "parts").items():
@@ -172,9 +176,14 @@ def keep(recipe: Recipe, path: Path) -> None:
     for what, text in (("name", recipe.name), ("board", recipe.board), ("notes", recipe.notes)):
         if not text.isprintable() or len(text) > 2000:
             raise Complaint(None, f"{what}: {shown(text)} cannot be kept", "plain words on one line")
+    content = written(recipe)
+    try:
+        from_tree(parse(content, ""))
+    except Complaint as complaint:  # better found now than when the recipe is wanted
+        raise Complaint(None, f"the recipe cannot be kept: {complaint.wrong}", complaint.accepted) from None
     try:
         with open(path, "x", encoding="utf-8") as file:
-            file.write(written(recipe))
+            file.write(content)
     except FileExistsError:
         raise Complaint(Place(str(path)), "is there already", "give --keep the name of a new file") from None
     except (OSError, ValueError) as error:

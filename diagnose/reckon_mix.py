@@ -12,6 +12,8 @@ from diagnose.reckon_powder import powder_in, powder_wanted, practice
 from diagnose.reckon_words import ARITHMETIC, PRACTICE, least, noticeable, only, read, step, too_coarse
 from diagnose.sums import Figure, Remark, Sum
 
+Given = tuple[tuple[str, str], ...]  # label, words
+
 if TYPE_CHECKING:
     from diagnose.mixing import Measured, Part
     from diagnose.recipe import Recipe
@@ -109,7 +111,7 @@ def _material(chosen: argparse.Namespace) -> Sum:
     return Sum("Material for an area", _job_given(chosen, area, spare), (figure,), remarks)
 
 
-def _job_given(chosen: argparse.Namespace, area: float, spare: float) -> tuple[tuple[str, str], ...]:
+def _job_given(chosen: argparse.Namespace, area: float, spare: float) -> Given:
     return (
         ("area", units.in_both(area, "area")),
         ("coats", str(chosen.coats or 1)),
@@ -140,6 +142,7 @@ def _mix(chosen: argparse.Namespace) -> Sum:
         figures = _shares(recipe.parts, kind)
     if recipe.dissolved:
         figures += _dissolved(recipe.parts)
+    if recipe.dissolved or recipe.strength:
         remarks += practice()
     if (into or kind) != "mass" and len(recipe.parts) > 1:
         remarks.append(_ADD_UP)
@@ -233,9 +236,7 @@ def _joined(words: list[str]) -> list[str]:
     return found
 
 
-def _total(
-    chosen: argparse.Namespace, recipe: Recipe, kind: str
-) -> tuple[float | None, str, tuple[tuple[str, str], ...], list[Remark]]:
+def _total(chosen: argparse.Namespace, recipe: Recipe, kind: str) -> tuple[float | None, str, Given, list[Remark]]:
     """(total, what it is counted in, what was given, remarks); the total is None where none was asked for."""
     asked = [name for name in ("volume", "mass", "area") if getattr(chosen, name)]
     if len(asked) > 1:
@@ -256,7 +257,8 @@ def _total(
     remarks = [] if spare else [Remark("no_spare", True, "Nothing to spare is counted in: --spare 15 %.", PRACTICE)]
     says = "Mix all of a job in one pot, and keep the board with its recipe: a second pot is never quite the same."
     remarks.append(Remark("one_pot", True, says, PRACTICE))
-    return (*_for_job(chosen, recipe, kind, area, spare), given, remarks)
+    total, into, took = _for_job(chosen, recipe, kind, area, spare)
+    return total, into, (*took, *given), remarks
 
 
 def _no_job(chosen: argparse.Namespace, about: str, accepted: str) -> None:
@@ -266,8 +268,10 @@ def _no_job(chosen: argparse.Namespace, about: str, accepted: str) -> None:
             raise Complaint(None, f"--{name} means nothing {about}", accepted)
 
 
-def _for_job(chosen: argparse.Namespace, recipe: Recipe, kind: str, area: float, spare: float) -> tuple[float, str]:
-    """(total, what it is counted in) for an area: from the board where there is one, else by coverage."""
+def _for_job(
+    chosen: argparse.Namespace, recipe: Recipe, kind: str, area: float, spare: float
+) -> tuple[float, str, Given]:
+    """(total, what it is counted in, what the board took) for an area: by the board, or else by coverage."""
     from diagnose.mixing import job, whole
     from diagnose.recipe import read_amount
 
@@ -279,7 +283,7 @@ def _for_job(chosen: argparse.Namespace, recipe: Recipe, kind: str, area: float,
             raise Complaint(None, "the board and a coverage both say how far it goes", "one of the two")
         if kind == "mass":
             raise Complaint(None, "a coverage is for volumes, and these parts are masses", "--board and --used in g")
-        return _litres(chosen, area, spare)[1], "volume"
+        return _litres(chosen, area, spare)[1], "volume", ()
     if chosen.used:
         used, into = read_amount(" ".join(chosen.used), None, "used")
         if into == "parts" or kind not in ("parts", into):
@@ -290,7 +294,8 @@ def _for_job(chosen: argparse.Namespace, recipe: Recipe, kind: str, area: float,
         used, into = whole(recipe.parts, kind), kind
     else:
         raise Complaint(None, "what the board took is not said", "--used 60 mL, or parts in mL")
-    return job(used, board, area, chosen.coats or 1, spare), into
+    took = (("one coat of the board took", f"{units.in_both(used, into)} on {units.in_both(board, 'area')}"),)
+    return job(used, board, area, chosen.coats or 1, spare), into, took
 
 
 def _amounts(parts: tuple[Part, ...], kind: str, least: dict[str, float]) -> tuple[tuple[Figure, ...], list[Remark]]:

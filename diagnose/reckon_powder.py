@@ -64,12 +64,9 @@ def _powder_remarks(value: float) -> tuple[Remark, ...]:
 
     known = table("mixing")["strengths"]
     row = known["seldom_above"]
-    scale = "; ".join(f"about {known[name]['value']} g/L is {name}" for name in ("medium", "strong"))
-    found = [
-        Remark(
-            "scale", True, f"For dye powder {scale}; the label's own strength comes first.", known["medium"]["source"]
-        )
-    ]
+    usual, strong = (f"about {known[name]['value']} g/L ({known[name]['says']})" for name in ("medium", "strong"))
+    says = f"Of dye powder {usual} is a usual full strength, {strong} a strong one; the label's own comes first."
+    found = [Remark("scale", True, says, f"{known['medium']['source']}; {known['strong']['source']}")]
     if value > float(row["value"]) * 1.005:
         says = f"More than {row['value']} g/L ({row['says']}) is seldom needed and stays on the wood as dust."
         found.append(Remark("very_strong", False, says, row["source"]))

@@ -2,14 +2,13 @@
 
 import json
 
+import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from test_cli import diagnose
 
 from diagnose import shellac, units
-
-pint = pytest.importorskip("pint")
 
 # lb to a US gallon of alcohol -> g/L of alcohol, oz to a US quart, gallons of solution from one of alcohol, g/L of
 # solution, lb to a gallon of solution, solids by mass in per cent. Ounces: Shellac mixing chart (shellac supplier).

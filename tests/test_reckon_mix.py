@@ -4,8 +4,9 @@ import json
 from dataclasses import replace
 from datetime import date
 
+import pint
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from test_cli import diagnose
 
@@ -13,8 +14,8 @@ from diagnose import mixing, recipe, units
 from diagnose.complaint import Complaint
 from diagnose.mixing import Part
 from diagnose.recipe import Recipe
+from diagnose.tables import table
 
-pint = pytest.importorskip("pint")
 UREG = pint.UnitRegistry()
 
 NAMES = ("red", "brown", "black", "yellow", "water")
@@ -127,6 +128,7 @@ def test_the_rounding_told_is_the_real_one(parts, total, step):
         assert one.moved == pytest.approx(strength_after / strength_before - 1, abs=1e-9)
 
 
+@settings(deadline=None)  # it looks through up to two thousand totals
 @given(plain_parts, totals)
 def test_a_total_said_to_round_better_does(parts, total):
     made = mixing.to_total(parts, "parts", total, "volume")
@@ -196,6 +198,23 @@ def test_material_for_an_area_without_a_board():
     told, _ = reckoned("--area", "9.8 m2", "--kind", "colourant", "--by", "wipe")
     assert told["material"] == (1, 2)
     assert reckoned("red:1", "water:1", "--area", "4.9 m2", "--kind", "colourant", "--by", "wipe")[0]["total"] == 1
+
+
+def rows(table):
+    for value in table.values() if isinstance(table, dict) else table:
+        if isinstance(value, dict) and "basis" in value:
+            yield value
+        elif isinstance(value, (dict, list)):
+            yield from rows(value)
+
+
+@pytest.mark.parametrize("name, count", [("shellac", 7), ("mixing", 12), ("coverage", 13)])
+def test_every_row_of_the_tables_says_what_it_rests_on(name, count):
+    found = list(rows(table(name)))
+    assert len(found) == count
+    for row in found:
+        assert row["source"] and row["basis"] in ("published", "computed", "memory", "common practice")
+        assert float(row["low"]) <= float(row["high"]) if "low" in row else True
 
 
 PARTS = "red:3 brown:1 water:20"
@@ -330,6 +349,23 @@ def test_a_damaged_recipe_is_told_with_its_place(tmp_path, text, says):
     done = diagnose("reckon", "mix", "--recipe", str(path), "--volume", "1 L")
     assert done.returncode == 2 and not done.stdout
     assert done.stderr.startswith(f"diagnose: {path}:") and says in done.stderr
+
+
+@pytest.mark.parametrize("words", [("--notes", "~"), ("--name", "null"), ("--shown-on", "a" * 3000)])
+def test_what_would_not_be_read_back_is_not_kept(tmp_path, words):
+    done = diagnose("reckon", "mix", "red:1", "water:2", "--keep", str(tmp_path / "a.yaml"), *words)
+    assert done.returncode == 2 and "cannot be kept" in done.stderr and not (tmp_path / "a.yaml").exists()
+
+
+def test_rounding_everything_away_is_said():
+    told, remarks = reckoned("red:3", "water:20", "--volume", "10 mL", "--least", "50 mL")
+    assert told["total"] == 0 and told["moved_red"] == -100 and not remarks["rounding"]["holds"]
+
+
+@pytest.mark.parametrize("form", ["text", "html", "markdown", "json"])
+def test_names_of_parts_reach_no_page_raw(form):
+    done = diagnose("reckon", "mix", "<b>red</b>:3", "water:20", "--volume", "1 L", "--format", form)
+    assert done.returncode == 0 and ("<b>" in done.stdout) == (form in ("text", "json"))
 
 
 def test_what_cannot_be_written_or_shown_is_refused(tmp_path):
