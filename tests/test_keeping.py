@@ -91,6 +91,14 @@ def test_another_content_is_never_taken_for_it(place, monkeypatch):
     assert keeping._digest(SHOP) != before
 
 
+def test_a_change_of_a_table_that_texts_are_written_from_is_another_content(tmp_path, monkeypatch):
+    before = keeping._digest(None)
+    changed = tmp_path / "shellac.yaml"
+    changed.write_text(keeping.file_of("shellac").read_text().replace("value: 0.1,", "value: 0.2,"))
+    monkeypatch.setattr(keeping, "file_of", lambda name: changed)
+    assert keeping._digest(None) != before
+
+
 def test_a_place_that_cannot_be_written_only_costs_time(tmp_path, monkeypatch):
     (tmp_path / "file").write_text("no folder")
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "file"))
