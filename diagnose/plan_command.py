@@ -25,7 +25,7 @@ def add_to(commands: argparse._SubParsersAction, common: Callable[[argparse.Argu
         help="look at a schedule before it is carried out",
         description="What a schedule could fail by, where, why, and the least change against it. FILE is a case file "
         "without a failure.",
-        epilog="Example: diagnose plan cases/plans/maple_top.yaml --if 'step 4 dried = 24 h'",
+        epilog="Example: diagnose plan shared/examples/plans/maple_top.yaml --if 'step 4 dried = 24 h'",
     )
     plan.add_argument("file", type=Path, metavar="FILE")
     plan.add_argument(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Sequence
 
+from diagnose.materials_needed import Need, needs
 from diagnose.model import Citation, Knowledge, Remedy, Step, Treatment
 from diagnose.planning import Danger, Plan, Way
 from diagnose.rules import fact_text
@@ -47,6 +48,7 @@ def plan_object(plan: Plan, blanks: Sequence[Blank]) -> dict:
             {"step": wait.step, "given": _time(wait.given), "needed": _time(wait.needed), "short": wait.short}
             for wait in plan.waits
         ],
+        "materials": [_need(need) for need in needs(plan.case, knowledge)],
         "boards": [{"id": board.id, "name": board.name, "cause": board.cause} for board in plan.boards],
         "cautions": [
             {"id": c.id, "title": c.title, "says": c.says, "source": _cited(c.source), "for": list(by)}
@@ -142,6 +144,12 @@ def _blank(blank: Blank, knowledge: Knowledge) -> dict:
 
 def _step(step: Step) -> dict:
     return {"do": step.do, **{name: given.written for name, given in step.given.items()}}
+
+
+def _need(need: Need) -> dict:
+    known = need.low is not None and need.high is not None
+    amount = {"low": round(need.low, 3), "high": round(need.high, 3), "unit": "L"} if known else None
+    return {"step": need.step, "amount": amount, "source": need.source}
 
 
 def _time(seconds: float | None) -> dict | None:

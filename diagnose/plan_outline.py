@@ -2,23 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from diagnose import units
 from diagnose.blocks import Block, Job, Jobs, Numbered, Outline, Pairs, Part, Points, Row, Strata, Text, Warnings
-from diagnose.edits import Edit
 from diagnose.facts import WOOD, layers
+from diagnose.materials_needed import area_of, needs, spare
 from diagnose.model import Cause, Finding, Knowledge
 from diagnose.outline import FIRST_OF_ALL, HARMS, Citations, chain_of, sources
-from diagnose.planning import Danger, Plan, Safeguard, Wait, Way
-from diagnose.section import Place
-from diagnose.threats import Threat, grounds
+from diagnose.plan_words import below, done_words, grouped, place_words, verdict, way_words
+from diagnose.planning import Danger, Plan, Safeguard, Wait
+from diagnose.threats import Threat
 from diagnose.unjudged import Blank
 from diagnose.what_if import Effect
 from diagnose.words import fact_words, minutes_words, piece_words, step_parts, step_words, value_words
 
 MOST_WAYS, MOST_GUARDS, MOST_BLANKS, MOST_SIGNS, MOST_BOARDS = 4, 6, 8, 3, 6
-BROUGHT = 1  # grounds of faults that a change may bring and still be told
 TELLING = 10  # decibans from which a finding is worth looking for on a test board
 
 
@@ -38,6 +37,7 @@ def outline(plan: Plan, blanks: Sequence[Blank]) -> Outline:
         _sound(plan, cited),
         _blanks(plan, blanks),
         _waits(plan),
+        _materials(plan, cited),
         _trials(plan, [group[0] for group in heads]),
         _cautions(plan, cited),
         _reasoning(plan, [group[0].threat for group in (serious or heads[:1])], cited),
@@ -48,29 +48,6 @@ def outline(plan: Plan, blanks: Sequence[Blank]) -> Outline:
     about = [f"schedule {case.id}, knowledge {plan.diagnosis.knowledge.version}"]
     about += [f"noted: {' '.join(case.notes.split())}"] if case.notes else []
     return Outline(title, tuple(about), tuple(part for part in parts if part and part.blocks))
-
-
-def grouped(dangers: Iterable[Danger]) -> list[list[Danger]]:
-    """Dangers that sit at one place and rest on the same steps, the most pressing of each group first."""
-    groups: dict[tuple[Place, frozenset[int]], list[Danger]] = {}
-    loose = []
-    for danger in dangers:
-        if danger.place:
-            groups.setdefault((danger.place, danger.steps), []).append(danger)
-        else:
-            loose.append([danger])
-    return sorted([*groups.values(), *loose], key=lambda group: (not group[0].threat.serious, -group[0].threat.score))
-
-
-def verdict(plan: Plan, blanks: Sequence[Blank]) -> str:
-    """Sound or not, in a sentence; faults that sit at one place and rest on the same steps are counted once."""
-    count = sum(group[0].threat.serious for group in grouped(plan.faults))
-    if count:
-        return f"Not sound: {count} serious fault{'s' if count > 1 else ''}."
-    count = len(grouped(plan.faults))
-    smaller = f", with {count} smaller faults" if count > 1 else ", with one smaller fault" if count else ""
-    untold = " as far as it is told" if blanks else ""
-    return f"Sound{untold}{smaller}."
 
 
 def _short(plan: Plan, serious: list, smaller: list, blanks: Sequence[Blank]) -> Part:
@@ -84,16 +61,6 @@ def _short(plan: Plan, serious: list, smaller: list, blanks: Sequence[Blank]) ->
     if not plan.case.steps:
         pairs.append(("Mind", "no step is listed, so there is nothing to judge"))
     return Part("short", "In short", (Pairs(tuple(pairs)),))
-
-
-def place_words(place: Place) -> str:
-    said = [f"between step {upper} and {_below(lower)}" for lower, upper in sorted(place.interfaces)]
-    said += [f"step {number}" if number else "the wood" for number in sorted({*place.layers, *place.work})]
-    return ", ".join(said) or "the schedule as a whole"
-
-
-def _below(number: int) -> str:
-    return f"step {number}" if number else "the wood"
 
 
 def _section(plan: Plan, groups: list[list[Danger]]) -> Part:
@@ -111,7 +78,7 @@ def _section(plan: Plan, groups: list[list[Danger]]) -> Part:
         seat = next(iter(knowledge.step_kinds[step.do].seat_of), "")
         rows.append(Row(kind, n, *step_parts(step, knowledge), _mark(marks.get(n)), seat))
         for spot in sorted(spot for spot in marks if isinstance(spot, tuple) and spot[1] == n):
-            rows.append(Row("interface", n, f"between step {n} and {_below(spot[0])}", mark=_mark(marks[spot])))
+            rows.append(Row("interface", n, f"between step {n} and {below(spot[0])}", mark=_mark(marks[spot])))
     rows.append(Row("wood", WOOD, piece_words(case, knowledge), mark=_mark(marks.get(WOOD))))
     why = "The numbers are those of the faults below." if groups else "No fault was found to mark."
     return Part("piece", "The schedule in section, top coat first", (Strata(tuple(rows), why),))
@@ -167,63 +134,12 @@ def _job(group: Sequence[Danger], plan: Plan, cited: Citations) -> Job:
     return Job(f"{threat.cause.name} - {place_words(danger.place)}", "", do, tuple(says), ())
 
 
-def way_words(ways: Iterable[Way], plan: Plan) -> list[str]:
-    """Each change once, the first value that does; of other products all that do as well."""
-    kept: dict[tuple, list[Way]] = {}
-    safe = [way for way in ways if way.safe]
-    clean = any(grounds(way.brings) <= BROUGHT for way in safe)
-    for way in safe:
-        if (
-            grounds(way.brings) <= BROUGHT or not clean
-        ):  # what trades one fault for several is told where there is nothing else
-            mark = (way.edit.change.id, way.edit.step, way.left is None)
-            same = kept.setdefault(mark, [])
-            if not same or (way.edit.change.how == "product" and way.brings == same[0].brings):
-                same.append(way)
-    gone = {mark[:2] for mark in kept if mark[2]}
-    return [_way(same, plan) for mark, same in kept.items() if mark[2] or mark[:2] not in gone]
-
-
-def _way(same: Sequence[Way], plan: Plan) -> str:
-    way = same[0]
-    edit = way.edit
-    where = {
-        "air": "The air",
-        "first": "Before the first layer",
-        "between": f"Under step {edit.step}",
-        "order": f"Steps {edit.value} and {edit.step}",
-    }.get(edit.change.how, f"Step {edit.step}")
-    if edit.change.how == "product":
-        names = [one.edit.value for one in same]
-        said = f"{where}: {_small(edit.change.name)} ({', '.join(names[:5])}{', ...' if len(names) > 5 else ''})"
-    else:
-        said = f"{where}: {_done(edit, plan)}"
-    tail = [] if way.left is None else ["lessens it only"]
-    tail += [f"brings {'; '.join(threat.cause.name for threat in way.brings)}"] if way.brings else []
-    return f"{said} ({'; '.join(tail)})." if tail else f"{said}."
-
-
-def _done(edit: Edit, plan: Plan) -> str:
-    """A change in words, without the step it is about."""
-    said = _small(edit.change.name)
-    if edit.change.how == "product":
-        return f"{said} ({edit.value})"
-    if edit.change.how not in ("wait", "air") and len(edit.change.values) < 2:
-        return said
-    attribute = plan.diagnosis.knowledge.attributes.get(("step", edit.change.attribute))
-    return f"{said}: {attribute.values.get(edit.value, edit.value) if attribute else edit.value}"
-
-
-def _small(name: str) -> str:
-    return f"{name[0].lower()}{name[1:]}"
-
-
 def _mended(plan: Plan) -> Part | None:
     if not plan.mending:
         return None
     knowledge, after = plan.diagnosis.knowledge, plan.mending[-1].case
     lines = tuple(step_words(step, knowledge) for step in after.steps)
-    made = "; ".join(dict.fromkeys(_done(edit, plan) for edit in plan.mending))  # steps have other numbers by then
+    made = "; ".join(dict.fromkeys(done_words(edit, plan) for edit in plan.mending))  # steps have other numbers by then
     serious = [threat for threat in plan.left if threat.serious]
     if serious:
         tail = f"Serious all the same: {'; '.join(threat.cause.name for threat in serious)}."
@@ -311,6 +227,25 @@ def _wait(wait: Wait, plan: Plan) -> str:
     needs = f"needs about {units.show(wait.needed, 'time')}" if wait.needed is not None else "needs: not known"
     given = f"is given {units.show(wait.given, 'time')}" if wait.given is not None else "no time is stated"
     return f"{name}: {needs}; {given}{' - too short' if wait.short else ''}."
+
+
+def _materials(plan: Plan, cited: Citations) -> Part | None:
+    """What each coat takes of the area that the plan states."""
+    knowledge, area = plan.diagnosis.knowledge, area_of(plan.case)
+    told, untold = [], []
+    for need in needs(plan.case, knowledge):
+        name = f"Step {need.step}, {knowledge.step_kinds[plan.case.steps[need.step - 1].do].name}"
+        if need.low is None or need.high is None:
+            untold.append(name)
+            continue
+        low, high = (units.in_both(litres, "volume", 2) for litres in (need.low, need.high))
+        told.append(f"{name}: {low} to {high}. {cited.cite(need.source)}")
+    if not told or area is None:
+        return None
+    title = f"What it takes for {units.in_both(area, 'area', 2)}"
+    note = f"One coat each, with {units.show(spare(), 'share')} to spare; the label's coverage comes first."
+    note += f" Not known of: {'; '.join(untold)}." if untold else ""
+    return Part("materials", title, (Points(tuple(told)), Text(note)))
 
 
 def _trials(plan: Plan, dangers: Sequence[Danger]) -> Part:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import random
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -17,7 +18,8 @@ from diagnose.complaint import Complaint
 from diagnose.edits import edits, needed
 from diagnose.model import Given
 from diagnose.plan_json import plan_object
-from diagnose.plan_outline import grouped, outline, verdict
+from diagnose.plan_outline import outline
+from diagnose.plan_words import grouped, verdict
 from diagnose.planning import Planner
 from diagnose.report_markdown import explanation as as_markdown
 from diagnose.report_text import explanation as as_text
@@ -30,6 +32,7 @@ from tests.shipped import diagnoser
 DIAGNOSER = diagnoser()
 KNOWLEDGE = DIAGNOSER.knowledge
 PLANNER = Planner(DIAGNOSER)
+EXAMPLES = Path(__file__).resolve().parents[1] / "shared" / "examples" / "plans"
 BOARDS = list(KNOWLEDGE.boards.values())
 APART = [board for board in BOARDS if board.fails != board.sound]
 
@@ -294,10 +297,8 @@ def test_guards_speak_against_something():
             assert min(link.weights.get("holds", 0) for _, link in PLANNER.forecast.links(name)) < 0
 
 
-def test_the_invented_plans_can_be_read(tmp_path):
-    from pathlib import Path
-
-    found = sorted((Path(__file__).parent.parent / "cases" / "plans").glob("*.yaml"))
+def test_the_invented_plans_can_be_read():
+    found = sorted(EXAMPLES.glob("*.yaml"))
     assert found
     for path in found:
         (case,) = read_cases(path, KNOWLEDGE)
@@ -327,3 +328,19 @@ def test_each_change_that_no_board_calls_for_has_its_use(change, piece_and_air, 
     assert change in helps, {
         danger.threat.cause.id: sorted({w.edit.change.id for w in danger.ways}) for danger in plan.faults
     }
+
+
+def test_what_a_plan_takes_is_what_the_sum_says():
+    from diagnose.materials_needed import needs, spare
+    from diagnose.mixing import amounts
+
+    (case,) = read_cases(EXAMPLES / "walnut_chest.yaml", KNOWLEDGE)
+    (area,) = case.piece["area"].values
+    found = {need.step: (need.low, need.high) for need in needs(case, KNOWLEDGE)}
+    assert found[7] == amounts("clear_coat", "brush", area, 1, spare())[:2]
+    assert found[5] == amounts("sealer", "spray", area, 1, spare())[:2]
+    assert needs(replace(case, piece={}), KNOWLEDGE) == []
+    unsaid = case.with_given("step 7 applied", None)
+    assert {need.step: need.low for need in needs(unsaid, KNOWLEDGE)}[7] is None
+    plan = PLANNER.plan(unsaid)
+    assert "Not known of: Step 7, clear coat." in " ".join(as_text([outline(plan, ())], 80).split())
