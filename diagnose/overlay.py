@@ -18,7 +18,10 @@ SINGLE = (
     *("scale.yaml", "families.yaml", "terms.yaml", "steps.yaml", "attributes.yaml"),
     *("strategy.yaml", "exemptions.yaml", "passing_words.yaml", "changes.yaml"),
 )
-PARTS = ("sources", "cautions", "materials", "woods", "findings", "conditions", "remedies", "causes", "boards")
+PARTS = (
+    *("sources", "cautions", "materials", "ingredients", "woods"),
+    *("findings", "conditions", "remedies", "causes", "boards"),
+)
 NESTED = ("conditions", "traits", "boards")  # tables of tables in the files of conditions/ and boards/
 
 
