@@ -18,6 +18,8 @@ from diagnose.model import (
     Condition,
     Exemption,
     Finding,
+    Ingredient,
+    LabelWords,
     Remedy,
     Source,
     StepKind,
@@ -59,6 +61,8 @@ class Draft:
     opening: tuple[str, ...] = ()
     passing_words: dict[str, tuple[str, ...]] = field(default_factory=dict)
     rules: list[Rule] = field(default_factory=list)
+    ingredients: dict[str, Ingredient] = field(default_factory=dict)
+    label: LabelWords | None = None
     own: str = ""  # how the names of files in a shop's own folder begin
     exemptions: list[Exemption] = field(default_factory=list)
     closures: set[tuple[str, str, str]] = field(default_factory=set)

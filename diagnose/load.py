@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path, PurePosixPath
 
-from diagnose import load_boards, load_causes, load_changes, load_findings, load_vocabulary
+from diagnose import load_boards, load_causes, load_changes, load_findings, load_ingredients, load_vocabulary
 from diagnose.complaint import Complaint, Place, shown, would_accept
 from diagnose.draft import Draft
 from diagnose.folder import shipped, texts_of
@@ -68,6 +68,9 @@ def load(folder: Path | None = None, own: Path | None = None) -> Knowledge:
     one("attributes.yaml", load_vocabulary.read_attributes)
     every("materials", partial(load_vocabulary.read_things, of="step"))
     every("woods", partial(load_vocabulary.read_things, of="piece"))
+    if "label.yaml" in single:
+        load_ingredients.read_label(single["label.yaml"], draft)
+    every("ingredients", load_ingredients.read_ingredients)
     if "passing_words.yaml" in single:
         load_vocabulary.read_passing_words(single["passing_words.yaml"], draft)
     one("strategy.yaml", load_vocabulary.read_strategy)
@@ -91,6 +94,7 @@ def load(folder: Path | None = None, own: Path | None = None) -> Knowledge:
         load_changes.read_changes(single["changes.yaml"], draft)
     if "exemptions.yaml" in single:
         load_vocabulary.read_exemptions(single["exemptions.yaml"], draft)
+    load_ingredients.check_label(draft)
     _check_references(draft, single)
     return _finish(draft, {**texts, **{path / "own": text for path, text in own_texts.items()}}, changed)
 
@@ -187,4 +191,6 @@ def _finish(draft: Draft, texts: Mapping[PurePosixPath, str], changed: Mapping[s
         boards=draft.boards,
         passing_words=draft.passing_words,
         changes=draft.changes,
+        ingredients=draft.ingredients,
+        label=draft.label,
     )

@@ -99,6 +99,81 @@ class Thing:
 
 
 @dataclass(frozen=True, slots=True)
+class Ingredient:
+    """A substance, or a class of them, as section 3 of a safety data sheet names it. `cas`: its registry numbers;
+    `part` says what it is in the bottle (load_ingredients.PARTS); `figures`: its row in shared/solvents.yaml."""
+
+    id: str
+    name: str
+    also: tuple[str, ...]
+    cas: tuple[str, ...]
+    part: str
+    traits: tuple[tuple[str, str], ...]
+    figures: str
+    hazards: tuple[str, ...]
+    says: str
+    source: tuple[Citation, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """A share that is reckoned over the ingredients of a bottle: of the whole bottle or of what evaporates (`of`). It
+    counts ingredients of one of `parts` (any where there are none) that bring one of each of `traits`."""
+
+    id: str
+    name: str
+    of: str
+    parts: tuple[str, ...]
+    traits: tuple[tuple[str, tuple[str, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One thing that is asked of every bottle. `attribute` of the step holds the answer, `opposite` what is surely not
+    so; `amounts` are the shares it is read from, named where it cannot be told."""
+
+    id: str
+    title: str
+    attribute: str
+    opposite: str
+    amounts: tuple[str, ...]
+    want: str
+
+
+@dataclass(frozen=True, slots=True)
+class HazardStatement:
+    """A hazard statement (H225 ...) in words, and the cautions that it calls for."""
+
+    code: str
+    says: str
+    hazards: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LabelWords:
+    """What is needed to read the sheet of a product. `unlisted_liquid` and `unlisted_solid`: the amounts that may be
+    in what a sheet does not list; `unlisted_rate`: how fast such liquid can leave (n-butyl acetate = 1). `harms`: the
+    conditions that count against a coat on the bottle's colour, each with what it does; `coats` and `barriers`:
+    the materials tried over it."""
+
+    claims: Mapping[str, str]
+    statements: Mapping[str, HazardStatement]
+    amounts: Mapping[str, Amount]
+    unlisted_says: str
+    unlisted_liquid: tuple[str, ...]
+    unlisted_solid: tuple[str, ...]
+    unlisted_rate: tuple[float, ...]
+    unlisted_source: tuple[Citation, ...]
+    withheld: tuple[str, ...]
+    answers: Mapping[str, Answer]
+    harms: Mapping[str, str]
+    coats: tuple[str, ...]
+    barriers: tuple[str, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """One question to the finisher. `answers` maps each answer to its words; `kind` prices the asking. `find_out`: the
     findings that tell of the same where this one is not known, cheapest first."""
@@ -389,6 +464,8 @@ class Knowledge:
     boards: Mapping[str, Board] = field(default_factory=dict)
     passing_words: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     changes: Mapping[str, Change] = field(default_factory=dict)
+    ingredients: Mapping[str, Ingredient] = field(default_factory=dict)
+    label: LabelWords | None = None
 
     def rule_names(self) -> list[str]:
         """The names of all rules in their order, without unpacking them where they are kept packed."""

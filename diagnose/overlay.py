@@ -16,7 +16,7 @@ from diagnose.yamltree import Node
 Trees = Mapping[PurePosixPath, Node]
 SINGLE = (
     *("scale.yaml", "families.yaml", "terms.yaml", "steps.yaml", "attributes.yaml"),
-    *("strategy.yaml", "exemptions.yaml", "passing_words.yaml", "changes.yaml"),
+    *("strategy.yaml", "exemptions.yaml", "passing_words.yaml", "changes.yaml", "label.yaml"),
 )
 PARTS = (
     *("sources", "cautions", "materials", "ingredients", "woods"),
