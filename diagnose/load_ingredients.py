@@ -21,8 +21,11 @@ PARTS = {
     "additive": "changes little of what is told here",
 }
 FIELDS = ("name", "also", "cas", "part", "traits", "figures", "hazards", "says", "source")
-LABEL = ("claims", "statements", "amounts", "unlisted", "withheld", "answers", "harms", "coats", "barriers")
-OF = ("bottle", "volatile")
+LABEL = (
+    *("claims", "statements", "amounts", "unlisted", "withheld", "undecided"),
+    *("answers", "harms", "coats", "barriers"),
+)
+OF = ("bottle", "volatile", "listed")
 ENDS = ("at_least", "at_most")
 
 
@@ -118,6 +121,7 @@ def read_label(node: Node, draft: Draft) -> None:
         rates,
         draft.cite(unlisted["source"], "unlisted"),
         reading.each(row["withheld"], "withheld", reading.text),
+        reading.words(row["undecided"], "undecided", [name for of, name in draft.attributes if of == "step"]),
         {key: _answer(key, value, draft, amounts) for key, value in reading.table(row["answers"], "answers").items()},
         {key: reading.text(value, key) for key, value in reading.table(row["harms"], "harms").items()},
         materials["coats"],
@@ -148,17 +152,23 @@ def _statement(code: str, node: Node, draft: Draft) -> HazardStatement:
 
 def _amount(key: str, node: Node, draft: Draft) -> Amount:
     what = f"amount {key}"
-    row = reading.table(node, what, ("name", "of", "parts", "traits"), ("name", "of"))
-    traits = []
-    known = [name for of, name in draft.attributes if of == "step"]
-    for trait, value in reading.table(row["traits"], what, known).items() if "traits" in row else ():
-        traits.append((trait, reading.words(value, f"{what}, {trait}", draft.attributes["step", trait].values)))
+    row = reading.table(node, what, ("name", "of", "parts", "traits", "barred"), ("name", "of"))
     return Amount(
         key,
         reading.text(row["name"], what),
         reading.word(row["of"], f"{what}, of", OF),
         reading.words(row["parts"], f"{what}, parts", (*PARTS, "unlisted")) if "parts" in row else (),
-        tuple(traits),
+        _wanted(row.get("traits"), f"{what}, traits", draft),
+        _wanted(row.get("barred"), f"{what}, barred", draft),
+    )
+
+
+def _wanted(node: Node | None, what: str, draft: Draft) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Traits, each with the values of which one will do."""
+    known = [name for of, name in draft.attributes if of == "step"]
+    return tuple(
+        (trait, reading.words(value, f"{what}, {trait}", draft.attributes["step", trait].values))
+        for trait, value in (reading.table(node, what, known).items() if node else ())
     )
 
 

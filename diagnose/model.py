@@ -118,14 +118,16 @@ class Ingredient:
 
 @dataclass(frozen=True, slots=True)
 class Amount:
-    """A share that is reckoned over the ingredients of a bottle: of the whole bottle or of what evaporates (`of`). It
-    counts ingredients of one of `parts` (any where there are none) that bring one of each of `traits`."""
+    """A share that is reckoned over the ingredients of a bottle: of the whole bottle, of what evaporates, or of the
+    bottle with nothing counted that is not listed (`of`). It counts ingredients of one of `parts` (any where there are none) that bring one of each of `traits` and none of
+    `barred`."""
 
     id: str
     name: str
     of: str
     parts: tuple[str, ...]
     traits: tuple[tuple[str, tuple[str, ...]], ...]
+    barred: tuple[tuple[str, tuple[str, ...]], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +157,7 @@ class LabelWords:
     """What is needed to read the sheet of a product. `unlisted_liquid` and `unlisted_solid`: the amounts that may be
     in what a sheet does not list; `unlisted_rate`: how fast such liquid can leave (n-butyl acetate = 1). `harms`: the
     conditions that count against a coat on the bottle's colour, each with what it does; `coats` and `barriers`:
-    the materials tried over it."""
+    the materials tried over it. `undecided`: traits that an ingredient without them may have in any of their values."""
 
     claims: Mapping[str, str]
     statements: Mapping[str, HazardStatement]
@@ -166,6 +168,7 @@ class LabelWords:
     unlisted_rate: tuple[float, ...]
     unlisted_source: tuple[Citation, ...]
     withheld: tuple[str, ...]
+    undecided: tuple[str, ...]
     answers: Mapping[str, Answer]
     harms: Mapping[str, str]
     coats: tuple[str, ...]

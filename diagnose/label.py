@@ -1,0 +1,191 @@
+"""What the sheet of a bottle tells of its behaviour: shares become facts, and the rules of the base do the rest.
+
+Knows no screen and no file. A conclusion is drawn only where it holds for every mixture that the sheet allows; what
+could be so as well stays open, with what would settle it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from diagnose.blend import Blend, Distance, blend, distances
+from diagnose.case import Case
+from diagnose.diagnosis import Diagnoser
+from diagnose.engine import Chain
+from diagnose.facts import given_facts
+from diagnose.label_amounts import Content, Reckoned, amounts, contents, not_listed
+from diagnose.label_reading import Sheet
+from diagnose.load_ingredients import ENDS
+from diagnose.model import Answer, Caution, Knowledge, Step
+from diagnose.rules import Fact, Firing
+from diagnose.shares import Interval
+from diagnose.trace import Trace, trace_of
+
+BOTTLE = 1  # the number of the one step that a bottle is
+LISTED = "listed"  # the relation of facts that say what is in it
+COLOURS, COATS = "colourant", "clear_coat"  # what a bottle is taken to be used as where its sheet does not say
+DIRECT = ("dye_class", "fastness")  # traits that a listed ingredient brings by itself, without a rule of amounts
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One answer: what is surely so (each value with the fact that the trace holds), what surely not, and what could
+    be (values that nothing rules out)."""
+
+    answer: Answer
+    values: tuple[str, ...]
+    never: tuple[str, ...]
+    open: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Bottle:
+    """Everything that the sheet tells of itself; what coats do to it is label_coats.py's."""
+
+    sheet: Sheet
+    knowledge: Knowledge
+    by: Diagnoser
+    step: Step
+    inside: tuple[Content, ...]
+    amounts: Mapping[str, Reckoned]
+    blend: Blend | None
+    distances: tuple[Distance, ...]
+    told: tuple[Told, ...]
+    trace: Trace
+    disagrees: tuple[str, ...]
+    cautions: tuple[tuple[Caution, tuple[str, ...]], ...]
+
+    def answer(self, name: str) -> Told:
+        return next(told for told in self.told if told.answer.id == name)
+
+    def fact(self, attribute: str, value: str | float) -> Fact:
+        return ("step", BOTTLE, attribute, value)
+
+
+def read_bottle(sheet: Sheet, diagnoser: Diagnoser) -> Bottle:
+    """Run the rules over what `sheet` says. Raises Complaint where its figures contradict each other."""
+    knowledge = diagnoser.knowledge
+    words = knowledge.label
+    inside = contents(sheet)
+    reckoned = amounts(inside, words)
+    leaving = blend(inside, words)
+    step = Step(BOTTLE, sheet.steps[0] if sheet.steps else _used_as(reckoned), {})
+    case = Case(id=sheet.product, steps=(step,))
+    given = {**given_facts(case, knowledge), **_said(sheet, inside, knowledge)}
+    firings = _firings(inside, reckoned, leaving, knowledge)
+    engine = Chain(diagnoser.index)
+    engine.add({**given, **{firing.fact: "" for firing in firings}})
+    trace = trace_of(given, [*firings, *engine.firings])
+    found: dict[str, list[str]] = {}
+    for one in trace.of("step"):
+        found.setdefault(one.fact[2], []).append(one.fact[3])
+    return Bottle(
+        sheet,
+        knowledge,
+        diagnoser,
+        step,
+        inside,
+        reckoned,
+        leaving,
+        distances(inside),
+        tuple(_told(answer, found, knowledge) for answer in words.answers.values()),
+        trace,
+        tuple(found.get("disagrees", ())),
+        _cautions(sheet, inside, knowledge),
+    )
+
+
+def _used_as(reckoned: Mapping[str, Reckoned]) -> str:
+    """A bottle that surely holds no colour is a coat; any other is looked at as colour."""
+    colour = [reckoned[name].share.high for name in ("dye", "pigment") if name in reckoned]
+    return COATS if colour and max(colour) == 0 else COLOURS
+
+
+def listed_words(content: Content) -> str:
+    return f"{content.name}: {share_words(content.share)}"
+
+
+def share_words(share: Interval) -> str:
+    """'30 to 60 %', 'up to 5 %', '12 %'; rounded outwards to what a sheet can bear."""
+    low, high = (float(f"{end * 100:.3g}") for end in share)
+    if low == high:
+        return f"{low:g} %"
+    if low == 0:
+        return f"up to {high:g} %"
+    return f"over {low:g} %" if high >= 100 else f"{low:g} to {high:g} %"
+
+
+def _said(sheet: Sheet, inside: tuple[Content, ...], knowledge: Knowledge) -> dict[Fact, str]:
+    """What the sheet says as facts, each with the place where it stands."""
+    facts: dict[Fact, str] = {}
+
+    def origin(key: str) -> str:
+        return f"{key.replace('_', ' ')} ({sheet.places[key]})" if key in sheet.places else key
+
+    for content in inside:
+        place = content.listed.place if content.listed else None
+        how = f" ({place})" if place else ": not every part of a product has to be listed"
+        facts[LISTED, listed_words(content)] = f"section 3{how}"
+    for attribute, key, values in (
+        ("claim", "claims", sheet.claims),
+        ("statement", "hazards", sheet.statements),
+        ("water_solubility", "mixes_with_water", (sheet.in_water,) if sheet.in_water else ()),
+        ("flash", "flash", (sheet.flash,) if sheet.flash is not None else ()),
+    ):
+        facts |= {("step", BOTTLE, attribute, value): origin(key) for value in values}
+    facts |= {
+        ("step", BOTTLE, "not_listed", name): "not on the list" for name in not_listed(inside, knowledge.label)
+    }
+    return facts
+
+
+def _firings(
+    inside: tuple[Content, ...], reckoned: Mapping[str, Reckoned], leaving: Blend | None, knowledge: Knowledge
+) -> list[Firing]:
+    """What is computed from the list: both ends of every amount, how the blend leaves, traits of what is surely in."""
+    on = {number: (LISTED, listed_words(content)) for number, content in enumerate(inside)}
+    found = []
+    for name, amount in reckoned.items():
+        premises = tuple(on[number] for number in amount.rests_on) or tuple(on.values())
+        for end, share in zip(ENDS, amount.share):
+            found.append(Firing("reckon/shares", premises, ("step", BOTTLE, f"{name}_{end}", share)))
+    if leaving:
+        premises = tuple(on[row.number] for row in leaving.leaving)
+        for attribute, pace in (("leaves_first", leaving.early), ("leaves_last", leaving.late)):
+            if pace:
+                found.append(Firing("reckon/evaporation", premises, ("step", BOTTLE, attribute, pace)))
+    for number, content in enumerate(inside):
+        if content.ingredient and content.share.low > 0:
+            for trait, value in content.ingredient.traits:
+                if trait in DIRECT:
+                    rule = f"ingredient/{content.ingredient.id}"
+                    found.append(Firing(rule, (on[number],), ("step", BOTTLE, trait, value)))
+    return found
+
+
+def _told(answer: Answer, found: Mapping[str, list[str]], knowledge: Knowledge) -> Told:
+    attribute = knowledge.attributes["step", answer.attribute]
+    values = tuple(value for value in attribute.values if value in found.get(answer.attribute, ()))
+    never = tuple(found.get(answer.opposite, ())) if answer.opposite else ()
+    if answer.opposite:
+        could = knowledge.attributes["step", answer.opposite].values
+        left = tuple(value for value in could if value not in never and value not in values)
+        left = left if attribute.many or not values else ()
+    else:
+        left = () if values else tuple(attribute.values)
+    return Told(answer, values, never, left)
+
+
+def _cautions(
+    sheet: Sheet, inside: tuple[Content, ...], knowledge: Knowledge
+) -> tuple[tuple[Caution, tuple[str, ...]], ...]:
+    """The cautions of every ingredient that may be in the bottle, and of its hazard statements, with what needs each."""
+    needs: dict[str, list[str]] = {}
+    for content in inside:
+        for hazard in content.ingredient.hazards if content.ingredient and content.share.high > 0 else ():
+            needs.setdefault(hazard, []).append(content.name)
+    for code in sheet.statements:
+        for hazard in knowledge.label.statements[code].hazards:
+            needs.setdefault(hazard, []).append(code)
+    return tuple((knowledge.cautions[hazard], tuple(dict.fromkeys(by))) for hazard, by in needs.items())

@@ -1,0 +1,100 @@
+"""Which ingredient a sheet means by a name and a registry number, and how that was taken."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from diagnose import cas
+from diagnose.complaint import Complaint, Place, shown
+from diagnose.load_ingredients import plain, spellings
+from diagnose.model import Ingredient, Knowledge
+
+
+class Taken(NamedTuple):
+    """The ingredient (None: not known) and, where it was not named by number or exact name, how it was taken."""
+
+    ingredient: Ingredient | None
+    how: str = ""
+    withheld: bool = False
+
+
+def check_number(number: str, place: Place | None, what: str) -> None:
+    """Complain of a registry number whose form or check digit is wrong."""
+    if not cas.NUMBER.match(number):
+        raise Complaint(
+            place, f"{what}: {shown(number)} is no registry (CAS) number", "like 64-17-5, or leave it away"
+        )
+    if not cas.is_sound(number):
+        right = cas.check_digit(number)
+        raise Complaint(
+            place,
+            f"{what}: the check digit of {shown(number)} is wrong",
+            f"{number[:-1]}{right} would be right if the other digits are; compare with the sheet",
+        )
+
+
+def taken(name: str, number: str, knowledge: Knowledge, place: Place | None, what: str) -> Taken:
+    """The ingredient that `name` and `number` (either may be empty) mean. A number goes before a name."""
+    if number:
+        check_number(number, place, what)
+    by_name, by_number = _tables(knowledge)
+    named = by_name.get(plain(name)) if name else None
+    numbered = by_number.get(number)
+    if named and numbered and named != numbered:
+        mine, other = knowledge.ingredients[numbered], knowledge.ingredients[named]
+        raise Complaint(
+            place,
+            f"{what}: {number} is {mine.name}, but {shown(name)} is {other.name}",
+            "correct the one that is wrong, or leave it away",
+        )
+    if numbered:
+        return Taken(knowledge.ingredients[numbered])
+    if named:
+        one = knowledge.ingredients[named]
+        if number and one.cas:
+            raise Complaint(
+                place,
+                f"{what}: {shown(name)} has the number {' or '.join(one.cas)}, not {number}",
+                "correct the one that is wrong, or leave the number away",
+            )
+        return Taken(one)
+    lower = name.casefold()
+    if knowledge.label and any(word in lower for word in knowledge.label.withheld):
+        return Taken(None, "withheld by its maker", True)
+    if number:
+        return Taken(None, f"{number} is a valid number that is not known here")
+    return _loosely(name, knowledge)
+
+
+def _loosely(name: str, knowledge: Knowledge) -> Taken:
+    """The one ingredient whose name stands whole inside this one ('Ethanol (denatured)'); the longest such name."""
+    words = _words(name)
+    found: dict[str, int] = {}
+    for one in knowledge.ingredients.values():
+        for other in (one.name, *one.also):
+            wanted = _words(other)
+            if wanted and len("".join(wanted)) >= 4 and _inside(wanted, words):
+                found[one.id] = max(found.get(one.id, 0), len("".join(wanted)))
+    most = max(found.values(), default=0)
+    best = [name for name, size in found.items() if size == most]
+    if len(best) != 1:
+        return Taken(None, "its name is not known here")
+    one = knowledge.ingredients[best[0]]
+    return Taken(one, f"taken for {one.name}, by a part of its name")
+
+
+def _words(name: str) -> tuple[str, ...]:
+    return tuple(re.findall(r"[^\W_]+", name.casefold()))
+
+
+def _inside(wanted: tuple[str, ...], words: tuple[str, ...]) -> bool:
+    return any(words[start : start + len(wanted)] == wanted for start in range(len(words) - len(wanted) + 1))
+
+
+def _tables(knowledge: Knowledge) -> tuple[Mapping[str, str], Mapping[str, str]]:
+    """Ids of ingredients by spelling and by registry number. A sheet has a dozen lines, so nothing is kept."""
+    every = knowledge.ingredients.values()
+    by_name = {spelling: one.id for one in every for spelling in spellings(one)}
+    return by_name, {number: one.id for one in every for number in one.cas}
