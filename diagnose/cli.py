@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagnose import __version__, plan_command, reckon_command
+from diagnose import __version__, label_command, plan_command, reckon_command
 from diagnose.complaint import Complaint, Place, printable
 
 if TYPE_CHECKING:
@@ -126,6 +126,7 @@ def _parser() -> argparse.ArgumentParser:
 
     plan_command.add_to(commands, _common)
     reckon_command.add_to(commands, _Parser)
+    label_command.add_to(commands, _common)
 
     audit = commands.add_parser(
         "audit",
@@ -158,7 +159,7 @@ def _common(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def _diagnoser(chosen: argparse.Namespace):
+def diagnoser_for(chosen: argparse.Namespace):
     from diagnose.keeping import diagnoser
 
     gc.disable()  # what is built here is large and lasts; walking it again and again would only cost start-up
@@ -191,7 +192,7 @@ def _run(chosen: argparse.Namespace) -> int:
 
     if chosen.ask and chosen.format not in ("text", "json"):
         raise Complaint(None, f"--ask does not answer as {chosen.format}", "--format text or json")
-    diagnoser = _diagnoser(chosen)
+    diagnoser = diagnoser_for(chosen)
     cases = [case for path in case_files(chosen.files) for case in read_cases(path, diagnoser.knowledge)]
     diagnoses = [diagnoser.diagnose(case) for case in cases]
     complaints = [failed(diagnosis) for diagnosis in diagnoses]
@@ -246,7 +247,7 @@ def _explain(chosen: argparse.Namespace) -> int:
     from diagnose.explain import explain_json, outlines
     from diagnose.layout import terminal_width
 
-    knowledge = _diagnoser(chosen).knowledge
+    knowledge = diagnoser_for(chosen).knowledge
     if chosen.format == "json":
         sys.stdout.write(explain_json(knowledge, chosen.name))
         return DONE
@@ -285,7 +286,7 @@ def _learn(chosen: argparse.Namespace) -> int:
         chosen.progress,
         getattr(chosen, "knowledge", None),
     )
-    learn(_diagnoser(chosen), wanted)
+    learn(diagnoser_for(chosen), wanted)
     return DONE
 
 
@@ -324,4 +325,4 @@ def _compare(chosen: argparse.Namespace) -> int:
 def _consult(chosen: argparse.Namespace) -> int:
     from diagnose.terminal import consult
 
-    return consult(_diagnoser(chosen), chosen.case)
+    return consult(diagnoser_for(chosen), chosen.case)

@@ -6,8 +6,9 @@ could be so as well stays open, with what would settle it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from math import ceil, floor, log10
 
 from diagnose.blend import Blend, Distance, blend, distances
 from diagnose.case import Case
@@ -24,19 +25,20 @@ from diagnose.trace import Trace, trace_of
 
 BOTTLE = 1  # the number of the one step that a bottle is
 LISTED = "listed"  # the relation of facts that say what is in it
-COLOURS, COATS = "colourant", "clear_coat"  # what a bottle is taken to be used as where its sheet does not say
+COLOURS, COATS = "colourant", "clear_coat"  # a bottle is looked at as colour where neither sheet nor rule says more
 DIRECT = ("dye_class", "fastness")  # traits that a listed ingredient brings by itself, without a rule of amounts
 
 
 @dataclass(frozen=True, slots=True)
 class Told:
     """One answer: what is surely so (each value with the fact that the trace holds), what surely not, and what could
-    be (values that nothing rules out)."""
+    be (values that nothing rules out). `moot`: by another answer there is nothing left to ask."""
 
     answer: Answer
     values: tuple[str, ...]
     never: tuple[str, ...]
     open: tuple[str, ...]
+    moot: bool = False
 
 
 @dataclass(frozen=True)
@@ -68,9 +70,9 @@ def read_bottle(sheet: Sheet, diagnoser: Diagnoser) -> Bottle:
     knowledge = diagnoser.knowledge
     words = knowledge.label
     inside = contents(sheet)
-    reckoned = amounts(inside, words)
+    reckoned = amounts(inside, words, sheet.solids)
     leaving = blend(inside, words)
-    step = Step(BOTTLE, sheet.steps[0] if sheet.steps else _used_as(reckoned), {})
+    step = Step(BOTTLE, sheet.steps[0] if sheet.steps else COLOURS, {})
     case = Case(id=sheet.product, steps=(step,))
     given = {**given_facts(case, knowledge), **_said(sheet, inside, knowledge)}
     firings = _firings(inside, reckoned, leaving, knowledge)
@@ -80,6 +82,8 @@ def read_bottle(sheet: Sheet, diagnoser: Diagnoser) -> Bottle:
     found: dict[str, list[str]] = {}
     for one in trace.of("step"):
         found.setdefault(one.fact[2], []).append(one.fact[3])
+    if not sheet.steps:
+        step = Step(BOTTLE, found.get("used_as", [COLOURS])[0], {})
     return Bottle(
         sheet,
         knowledge,
@@ -96,29 +100,30 @@ def read_bottle(sheet: Sheet, diagnoser: Diagnoser) -> Bottle:
     )
 
 
-def _used_as(reckoned: Mapping[str, Reckoned]) -> str:
-    """A bottle that surely holds no colour is a coat; any other is looked at as colour."""
-    colour = [reckoned[name].share.high for name in ("dye", "pigment") if name in reckoned]
-    return COATS if colour and max(colour) == 0 else COLOURS
-
-
 def listed_words(content: Content) -> str:
     return f"{content.name}: {share_words(content.share)}"
 
 
-def share_words(share: Interval) -> str:
-    """'30 to 60 %', 'up to 5 %', '12 %'; rounded outwards to what a sheet can bear."""
-    low, high = (float(f"{end * 100:.3g}") for end in share)
+def share_words(share: Interval, digits: int = 3) -> str:
+    """'30 to 60 %', 'up to 5 %', '12 %'; rounded outwards to so many significant digits."""
+    low, high = _outwards(share.low * 100, digits, floor), _outwards(share.high * 100, digits, ceil)
     if low == high:
         return f"{low:g} %"
     if low == 0:
-        return f"up to {high:g} %"
-    return f"over {low:g} %" if high >= 100 else f"{low:g} to {high:g} %"
+        return "anything" if high >= 100 else f"up to {high:g} %"
+    return f"at least {low:g} %" if high >= 100 else f"{low:g} to {high:g} %"
+
+
+def _outwards(value: float, digits: int, way: Callable[[float], int]) -> float:
+    if value <= 0:
+        return 0.0
+    unit = 10.0 ** (floor(log10(value)) - digits + 1)
+    return round(way(round(value / unit, 6)) * unit, 9)
 
 
 def _said(sheet: Sheet, inside: tuple[Content, ...], knowledge: Knowledge) -> dict[Fact, str]:
     """What the sheet says as facts, each with the place where it stands."""
-    facts: dict[Fact, str] = {}
+    facts: dict[Fact, str] = {("step", BOTTLE, "read_from", "sheet"): sheet.file}
 
     def origin(key: str) -> str:
         return f"{key.replace('_', ' ')} ({sheet.places[key]})" if key in sheet.places else key
@@ -134,9 +139,7 @@ def _said(sheet: Sheet, inside: tuple[Content, ...], knowledge: Knowledge) -> di
         ("flash", "flash", (sheet.flash,) if sheet.flash is not None else ()),
     ):
         facts |= {("step", BOTTLE, attribute, value): origin(key) for value in values}
-    facts |= {
-        ("step", BOTTLE, "not_listed", name): "not on the list" for name in not_listed(inside, knowledge.label)
-    }
+    facts |= {("step", BOTTLE, "not_listed", name): "not on the list" for name in not_listed(inside, knowledge.label)}
     return facts
 
 
@@ -169,18 +172,19 @@ def _told(answer: Answer, found: Mapping[str, list[str]], knowledge: Knowledge) 
     values = tuple(value for value in attribute.values if value in found.get(answer.attribute, ()))
     never = tuple(found.get(answer.opposite, ())) if answer.opposite else ()
     if answer.opposite:
-        could = knowledge.attributes["step", answer.opposite].values
+        could = (value for value in knowledge.attributes["step", answer.opposite].values if value in attribute.values)
         left = tuple(value for value in could if value not in never and value not in values)
         left = left if attribute.many or not values else ()
     else:
         left = () if values else tuple(attribute.values)
-    return Told(answer, values, never, left)
+    moot = any(set(wanted) & set(found.get(name, ())) for name, wanted in answer.unless)
+    return Told(answer, values, never, left, moot)
 
 
 def _cautions(
     sheet: Sheet, inside: tuple[Content, ...], knowledge: Knowledge
 ) -> tuple[tuple[Caution, tuple[str, ...]], ...]:
-    """The cautions of every ingredient that may be in the bottle, and of its hazard statements, with what needs each."""
+    """The cautions of what may be in the bottle and of its hazard statements, each with what needs it."""
     needs: dict[str, list[str]] = {}
     for content in inside:
         for hazard in content.ingredient.hazards if content.ingredient and content.share.high > 0 else ():

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from diagnose.complaint import Complaint, Place
 from diagnose.label_reading import Listed, Sheet
 from diagnose.model import Amount, Ingredient, LabelWords
-from diagnose.shares import NOTHING, WHOLE, Interval, ratio, tightened, together
+from diagnose.shares import DIGITS, NOTHING, WHOLE, Interval, ratio, tightened, together
 
 LIQUID, SOLID = "liquid that is not listed", "solids that are not listed"
 EVAPORATES = "volatile"  # the amount that `of: volatile` is reckoned over
@@ -17,7 +17,7 @@ LEAVES = "solvent"
 
 
 class Content(NamedTuple):
-    """One thing in the bottle. `share` is as tight as the sheet allows; `listed` is None for what is not on the list."""
+    """One thing in the bottle. `share` is as tight as the sheet allows; `listed` is None for what it leaves out."""
 
     name: str
     share: Interval
@@ -48,8 +48,12 @@ def contents(sheet: Sheet) -> tuple[Content, ...]:
                 _narrow(shares, leaves, Interval(1 - high if decided else 0.0, 1 - low))
     except ValueError:
         place = sheet.places.get("solids") or (sheet.listed[0].place if sheet.listed else Place(sheet.file))
-        what = "the shares and the solids contradict each other" if sheet.solids else "the shares cannot add up to 100 %"
-        raise Complaint(place, what, "compare with the sheet; solids are percent by mass of what does not evaporate") from None
+        what = (
+            "the shares and the solids contradict each other" if sheet.solids else "the shares cannot add up to 100 %"
+        )
+        raise Complaint(
+            place, what, "compare with the sheet; solids are percent by mass of what does not evaporate"
+        ) from None
     return tuple(Content(*row) for row in zip(names, shares, listed) if row[1] != NOTHING or row[2])
 
 
@@ -86,7 +90,8 @@ def counted(content: Content, amount: Amount, words: LabelWords) -> str:
     if any(brought.get(trait, set()) & set(barred) for trait, barred in amount.barred):
         return ""
     lacks = [trait for trait, wanted in amount.traits if not brought.get(trait, set()) & set(wanted)]
-    if any(trait in brought or trait not in words.undecided for trait in lacks):
+    undecided = [trait for trait, parts in words.undecided if one.part in parts]
+    if any(trait in brought or trait not in undecided for trait in lacks):
         return ""
     return "maybe" if lacks else "surely"
 
@@ -98,9 +103,10 @@ class Reckoned(NamedTuple):
     rests_on: tuple[int, ...]
 
 
-def amounts(inside: Sequence[Content], words: LabelWords) -> Mapping[str, Reckoned]:
-    """The share of every amount of label.yaml, of the bottle or of what evaporates."""
+def amounts(inside: Sequence[Content], words: LabelWords, solids: Interval | None = None) -> Mapping[str, Reckoned]:
+    """The share of every amount of label.yaml in what it is of; `solids` as the sheet gives them."""
     shares = [content.share for content in inside]
+    stays = {n for n, content in enumerate(inside) if _part(content.listed, content.name) == "stays"}
 
     def members(amount: Amount) -> tuple[set[int], set[int]]:
         how = [counted(content, amount, words) for content in inside]
@@ -112,6 +118,9 @@ def amounts(inside: Sequence[Content], words: LabelWords) -> Mapping[str, Reckon
         surely, maybe = members(amount)
         part = together(shares, surely, maybe)
         on = surely | maybe
+        if solids and on <= stays:  # what else is surely solid leaves so much less of the solids for these
+            most = round(solids.high - sum(shares[n].low for n in stays - on), DIGITS)
+            part = Interval(part.low, max(part.low, min(part.high, most)))
         if amount.of == EVAPORATES:
             least = together(shares, leaves - surely - maybe).low
             most = together(shares, (), (leaves | may_leave) - surely).high

@@ -37,13 +37,15 @@ class Harm:
 class Under:
     """One coat over the bottle: `verdict` is safe, barrier (needs one) or open (not told).
 
-    `barriers`: materials with which between it is surely safe; `wants`: values of attributes that would settle it."""
+    `barriers`: materials with which between it is surely safe; `wants`: values of attributes that would settle it;
+    `eases`: what is said where the harm is bearable."""
 
     coat: Thing
     verdict: str
     harms: tuple[Harm, ...]
     barriers: tuple[str, ...]
     wants: tuple[tuple[str, str], ...]
+    eases: tuple[str, ...] = ()
 
 
 def under_coats(bottle: Bottle) -> tuple[Under, ...]:
@@ -55,8 +57,8 @@ def under_coats(bottle: Bottle) -> tuple[Under, ...]:
 
 
 def _under(bottle: Bottle, coat: Thing, surely: Mapping, possibly: Mapping, sound: Iterable[str]) -> Under:
-    harms, _ = _harms(bottle, surely, (coat,))
-    could, premises = _harms(bottle, possibly, (coat,))
+    harms, _, eases = _harms(bottle, surely, (coat,))
+    could, premises, _ = _harms(bottle, possibly, (coat,))
     if not could:
         return Under(coat, "safe", (), (), ())
     materials = bottle.knowledge.materials
@@ -64,7 +66,7 @@ def _under(bottle: Bottle, coat: Thing, surely: Mapping, possibly: Mapping, soun
         name for name in sound if name != coat.id and not _harms(bottle, possibly, (materials[name], coat))[0]
     )
     if harms:
-        return Under(coat, "barrier", harms, barriers, ())
+        return Under(coat, "barrier", harms, barriers, (), eases)
     return Under(coat, "open", could, barriers, _wants(bottle, surely, premises))
 
 
@@ -94,24 +96,25 @@ def _given(bottle: Bottle, all_that_could: bool) -> dict[str, Given]:
 
 def _harms(
     bottle: Bottle, given: Mapping[str, Given], coats: tuple[Thing, ...]
-) -> tuple[tuple[Harm, ...], frozenset[Fact]]:
-    """What counts against these coats, one on the other, over the bottle; and the facts that it rests on."""
+) -> tuple[tuple[Harm, ...], frozenset[Fact], tuple[str, ...]]:
+    """What counts against these coats, one on the other, over the bottle; the facts that it rests on; what eases it."""
     knowledge = bottle.knowledge
     steps = [Step(BOTTLE, bottle.step.do, given)]
     for number, coat in enumerate(coats, BOTTLE + 1):
         kind = SEALER if number <= len(coats) and SEALER in coat.steps else _kind(coat)
         steps.append(Step(number, kind, {"product": Given((coat.id,), coat.id)}))
     firings = _run(Case(id="over the bottle", steps=tuple(steps)), bottle, knowledge)
-    found: dict[str, Firing] = {}
+    holds: dict[str, Firing] = {}
     for firing in sorted(firings, key=lambda one: one.rule):
-        if firing.fact[0] == "condition" and firing.fact[2] == "holds" and firing.fact[1] in knowledge.label.harms:
-            found.setdefault(firing.fact[1], firing)
+        if firing.fact[0] == "condition" and firing.fact[2] == "holds":
+            holds.setdefault(firing.fact[1], firing)
+    found = {name: holds[name] for name in knowledge.label.harms if name in holds}
+    eases = tuple(says for name, says in knowledge.label.eases.items() if name in holds)
     harms = []
-    for condition in knowledge.label.harms:
-        if condition in found:
-            rule = bottle.by.rule(found[condition].rule)
-            harms.append(Harm(condition, knowledge.label.harms[condition], rule.name, rule.because, rule.source))
-    return tuple(harms), frozenset(fact for firing in found.values() for fact in firing.premises)
+    for condition, firing in found.items():
+        rule = bottle.by.rule(firing.rule)
+        harms.append(Harm(condition, knowledge.label.harms[condition], rule.name, rule.because, rule.source))
+    return tuple(harms), frozenset(fact for firing in found.values() for fact in firing.premises), eases
 
 
 def _kind(coat: Thing) -> str:

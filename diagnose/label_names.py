@@ -23,9 +23,7 @@ class Taken(NamedTuple):
 def check_number(number: str, place: Place | None, what: str) -> None:
     """Complain of a registry number whose form or check digit is wrong."""
     if not cas.NUMBER.match(number):
-        raise Complaint(
-            place, f"{what}: {shown(number)} is no registry (CAS) number", "like 64-17-5, or leave it away"
-        )
+        raise Complaint(place, f"{what}: {shown(number)} is no registry (CAS) number", "like 64-17-5, or leave it away")
     if not cas.is_sound(number):
         right = cas.check_digit(number)
         raise Complaint(
@@ -53,13 +51,13 @@ def taken(name: str, number: str, knowledge: Knowledge, place: Place | None, wha
         return Taken(knowledge.ingredients[numbered])
     if named:
         one = knowledge.ingredients[named]
-        if number and one.cas:
+        if number and len(one.cas) == 1:  # one substance; a class of them has more numbers than are listed here
             raise Complaint(
                 place,
-                f"{what}: {shown(name)} has the number {' or '.join(one.cas)}, not {number}",
+                f"{what}: {shown(name)} has the number {one.cas[0]}, not {number}",
                 "correct the one that is wrong, or leave the number away",
             )
-        return Taken(one)
+        return Taken(one, f"{number} is not known here; taken by its name" if number else "")
     lower = name.casefold()
     if knowledge.label and any(word in lower for word in knowledge.label.withheld):
         return Taken(None, "withheld by its maker", True)

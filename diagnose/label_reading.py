@@ -12,7 +12,7 @@ from diagnose.complaint import Complaint, Place, shown, would_accept
 from diagnose.label_share import share, shares_in
 from diagnose.model import Ingredient, Knowledge
 from diagnose.shares import Interval, tightened
-from diagnose.yamltree import Node, parse
+from diagnose.yamltree import LARGEST_FILE, Node, parse, read_file
 
 TOP = (
     *("product", "invented", "notes", "for", "claims", "ingredients", "complete", "hazards", "flash", "solids"),
@@ -78,7 +78,9 @@ class Sheet:
 def read_sheet(text: str, name: str, knowledge: Knowledge) -> Sheet:
     """The sheet in `text`; `name` is used in places. Raises Complaint."""
     if knowledge.label is None:
-        raise Complaint(Place("label.yaml"), "is missing from the knowledge folder", "the words of labels are read there")
+        raise Complaint(
+            Place("label.yaml"), "is missing from the knowledge folder", "the words of labels are read there"
+        )
     if not text.strip():
         raise Complaint(Place(name, 1, 1), "is empty", "the lines of section 3, or a table with `ingredients:`")
     read = _from_yaml if _YAML.search(text) else _from_lines
@@ -168,7 +170,7 @@ def _density(node: Node) -> float:
 
 
 def _from_lines(text: str, name: str, knowledge: Knowledge) -> Sheet:
-    """Lines of section 3 as they stand; lines such as `solids: 20 %` between them say the rest, as in the other form."""
+    """Lines of section 3 as they stand; lines such as `solids: 20 %` between them say the rest."""
     lines = text.splitlines()
     keyed = [line if _KEY.match(line) else "" for line in lines]
     heads = [line for line in lines if "%" in line and not re.search(r"\d", line) and _HEADING.search(line)]
@@ -182,7 +184,7 @@ def _from_lines(text: str, name: str, knowledge: Knowledge) -> Sheet:
         codes = _CODE.findall(words)
         if codes and not _CODE.sub("", words).strip(" ,;.:/+"):
             statements += [_code(code, place, knowledge) for code in codes]
-        elif not (_HEADING.search(words) and not re.search(r"\d", words) or re.match(r"section\s+3\b", words, re.I)):
+        elif not ((_HEADING.search(words) and not re.search(r"\d", words)) or re.match(r"section\s+3\b", words, re.I)):
             listed.append(_line(words, place, bool(heads), knowledge))
         if len(listed) > MOST_LINES:
             raise Complaint(place, f"more than {MOST_LINES} ingredients", "section 3 alone")
@@ -259,10 +261,11 @@ def _checked(sheet: Sheet, knowledge: Knowledge) -> Sheet:
     return sheet
 
 
-def read_text(path: Path | None, stdin: Callable[[], str]) -> tuple[str, str]:
-    """The text of the file, or of standard input for none or `-`, and the name it goes by."""
-    if path is None or str(path) == "-":
-        return stdin(), STDIN
-    from diagnose.yamltree import read_file
-
-    return read_file(path), str(path)
+def read_text(path: Path | None, stdin: Callable[[], bytes]) -> tuple[str, str]:
+    """The text of the file, or of standard input for none or `-`, and the name it goes by. Raises Complaint."""
+    if path is not None and str(path) != "-":
+        return read_file(path), str(path)
+    try:
+        return stdin()[: LARGEST_FILE + 1].decode("utf-8-sig"), STDIN
+    except UnicodeDecodeError:
+        raise Complaint(Place(STDIN), "is not UTF-8 text", "the lines of section 3 as plain text") from None

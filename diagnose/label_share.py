@@ -1,4 +1,4 @@
-"""Shares as safety data sheets print them ('30 - <60 %', '>= 5', '60 to 80 %', 'balance'), as intervals of fractions."""
+"""Shares as safety data sheets print them ('30 - <60 %', '>= 5', '60 to 80 %', 'balance'), as intervals."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ def find(written: str, place: Place | None, what: str) -> re.Match[str] | None:
     comma = _COMMA.search(written)
     if comma:
         raise Complaint(place, f"{what}: {shown(comma.group())} has a decimal comma", "use a point: 0.5 %")
-    spots = [one for one in _SHARE.finditer(written)]
+    spots = list(_SHARE.finditer(written))
     clear = [one for one in spots if one["two"] or one["unit"] or re.match(_SIGN, one.group().strip(), re.IGNORECASE)]
     chosen = clear or spots
     if len(chosen) > 1:

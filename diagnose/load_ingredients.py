@@ -23,8 +23,9 @@ PARTS = {
 FIELDS = ("name", "also", "cas", "part", "traits", "figures", "hazards", "says", "source")
 LABEL = (
     *("claims", "statements", "amounts", "unlisted", "withheld", "undecided"),
-    *("answers", "harms", "coats", "barriers"),
+    *("answers", "harms", "eases", "coats", "barriers", "keeps"),
 )
+ANSWER = ("title", "attribute", "opposite", "amounts", "want", "short", "unless")
 OF = ("bottle", "volatile", "listed")
 ENDS = ("at_least", "at_most")
 
@@ -75,11 +76,15 @@ def _cas(node: Node, what: str) -> str:
 
 def _traits(node: Node | None, what: str, draft: Draft) -> tuple[tuple[str, str], ...]:
     traits = []
-    known = [name for of, name in draft.attributes if of == "step"]
+    known = _traits_known(draft)
     for trait, value in reading.table(node, f"{what}, traits", known).items() if node else ():
         attribute = draft.attributes["step", trait]
         traits += [(trait, one) for one in reading.words(value, f"{what}, {trait}", attribute.values)]
     return tuple(traits)
+
+
+def _traits_known(draft: Draft) -> list[str]:
+    return [name for of, name in draft.attributes if of == "step"]
 
 
 def _figures(node: Node | None, key: str, what: str) -> str:
@@ -121,11 +126,18 @@ def read_label(node: Node, draft: Draft) -> None:
         rates,
         draft.cite(unlisted["source"], "unlisted"),
         reading.each(row["withheld"], "withheld", reading.text),
-        reading.words(row["undecided"], "undecided", [name for of, name in draft.attributes if of == "step"]),
+        tuple(
+            (trait, reading.words(value, f"undecided, {trait}", PARTS))
+            for trait, value in reading.table(row["undecided"], "undecided", _traits_known(draft)).items()
+        ),
         {key: _answer(key, value, draft, amounts) for key, value in reading.table(row["answers"], "answers").items()},
-        {key: reading.text(value, key) for key, value in reading.table(row["harms"], "harms").items()},
+        *(
+            {key: reading.text(value, key) for key, value in reading.table(row[name], name).items()}
+            for name in ("harms", "eases")
+        ),
         materials["coats"],
         materials["barriers"],
+        reading.words(row["keeps"], "keeps", _traits_known(draft)),
         node.place,
     )
 
@@ -165,7 +177,7 @@ def _amount(key: str, node: Node, draft: Draft) -> Amount:
 
 def _wanted(node: Node | None, what: str, draft: Draft) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """Traits, each with the values of which one will do."""
-    known = [name for of, name in draft.attributes if of == "step"]
+    known = _traits_known(draft)
     return tuple(
         (trait, reading.words(value, f"{what}, {trait}", draft.attributes["step", trait].values))
         for trait, value in (reading.table(node, what, known).items() if node else ())
@@ -174,8 +186,10 @@ def _wanted(node: Node | None, what: str, draft: Draft) -> tuple[tuple[str, tupl
 
 def _answer(key: str, node: Node, draft: Draft, amounts: dict[str, Amount]) -> Answer:
     what = f"answer {key}"
-    row = reading.table(node, what, ("title", "attribute", "opposite", "amounts", "want"), ("title", "attribute"))
-    known = [name for of, name in draft.attributes if of == "step"]
+    row = reading.table(
+        node, what, ("title", "attribute", "opposite", "amounts", "want", "short"), ("title", "attribute")
+    )
+    known = _traits_known(draft)
     return Answer(
         key,
         reading.text(row["title"], what),
@@ -183,13 +197,13 @@ def _answer(key: str, node: Node, draft: Draft, amounts: dict[str, Amount]) -> A
         reading.word(row["opposite"], f"{what}, opposite", known) if "opposite" in row else "",
         reading.words(row["amounts"], f"{what}, amounts", amounts) if "amounts" in row else (),
         reading.text(row["want"], what) if "want" in row else "",
+        "short" in row and reading.yes_no(row["short"], f"{what}, short"),
+        _wanted(row.get("unless"), f"{what}, unless", draft),
     )
 
 
 def check_label(draft: Draft) -> None:
     """Conditions named in label.yaml, which are read later than it."""
-    for name in draft.label.harms if draft.label else ():
+    for name in (*draft.label.harms, *draft.label.eases) if draft.label else ():
         if name not in draft.conditions:
-            raise Complaint(
-                draft.label.place, f"harms: {shown(name)} is no condition", would_accept(name, draft.conditions)
-            )
+            raise Complaint(draft.label.place, f"{shown(name)} is no condition", would_accept(name, draft.conditions))

@@ -119,8 +119,8 @@ class Ingredient:
 @dataclass(frozen=True, slots=True)
 class Amount:
     """A share that is reckoned over the ingredients of a bottle: of the whole bottle, of what evaporates, or of the
-    bottle with nothing counted that is not listed (`of`). It counts ingredients of one of `parts` (any where there are none) that bring one of each of `traits` and none of
-    `barred`."""
+    bottle with nothing counted that is not listed (`of`). It counts ingredients of one of `parts` (any where there are
+    none) that bring one of each of `traits` and none of `barred`."""
 
     id: str
     name: str
@@ -133,7 +133,8 @@ class Amount:
 @dataclass(frozen=True, slots=True)
 class Answer:
     """One thing that is asked of every bottle. `attribute` of the step holds the answer, `opposite` what is surely not
-    so; `amounts` are the shares it is read from, named where it cannot be told."""
+    so; `amounts` are the shares it is read from, `want` is what would tell where the sheet does not; `short`: it
+    stands in the summary; `unless`: values of attributes that leave nothing to ask."""
 
     id: str
     title: str
@@ -141,6 +142,8 @@ class Answer:
     opposite: str
     amounts: tuple[str, ...]
     want: str
+    short: bool
+    unless: tuple[tuple[str, tuple[str, ...]], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,10 +157,15 @@ class HazardStatement:
 
 @dataclass(frozen=True, slots=True)
 class LabelWords:
-    """What is needed to read the sheet of a product. `unlisted_liquid` and `unlisted_solid`: the amounts that may be
-    in what a sheet does not list; `unlisted_rate`: how fast such liquid can leave (n-butyl acetate = 1). `harms`: the
-    conditions that count against a coat on the bottle's colour, each with what it does; `coats` and `barriers`:
-    the materials tried over it. `undecided`: traits that an ingredient without them may have in any of their values."""
+    """What is needed to read the sheet of a product.
+
+    `unlisted_liquid` and `unlisted_solid`: the amounts that may be in what a sheet does not list; `unlisted_rate`: how
+    fast such liquid can leave (n-butyl acetate = 1), least and most. `withheld`: words in a name that say so.
+    `undecided`: traits that an ingredient of such a part, where it lacks them, may have in any of their values.
+    `harms`: the conditions that count against a coat on the bottle's colour, each with what it does, and `eases` those
+    that make it bearable; `coats` and `barriers`: the materials tried over it. `keeps`: the traits that a material made
+    of a bottle is given.
+    """
 
     claims: Mapping[str, str]
     statements: Mapping[str, HazardStatement]
@@ -168,11 +176,13 @@ class LabelWords:
     unlisted_rate: tuple[float, ...]
     unlisted_source: tuple[Citation, ...]
     withheld: tuple[str, ...]
-    undecided: tuple[str, ...]
+    undecided: tuple[tuple[str, tuple[str, ...]], ...]
     answers: Mapping[str, Answer]
     harms: Mapping[str, str]
+    eases: Mapping[str, str]
     coats: tuple[str, ...]
     barriers: tuple[str, ...]
+    keeps: tuple[str, ...]
     place: Place
 
 

@@ -15,10 +15,11 @@ class Interval(NamedTuple):
 
 
 WHOLE = Interval(0.0, 1.0)
+ALL = Interval(1.0, 1.0)
 NOTHING = Interval(0.0, 0.0)
 
 
-def tightened(parts: Sequence[Interval], whole: Interval = Interval(1.0, 1.0)) -> list[Interval]:
+def tightened(parts: Sequence[Interval], whole: Interval = ALL) -> list[Interval]:
     """`parts`, each no wider than it can be when all of them add up to something in `whole`.
 
     Sound for every mixture that `parts` allow; raises ValueError where they allow none.
@@ -53,7 +54,7 @@ def ratio(part: Interval, least_rest: float, most_rest: float) -> Interval:
 
 
 def mean(shares: Sequence[Interval], values: Sequence[Interval]) -> Interval:
-    """The least and greatest mean of `values` that `shares`, free of each other, allow; WHOLE-less sums give (0, 0).
+    """The least and greatest mean of `values` that `shares`, free of each other, allow; (0, 0) where nothing is there.
 
     For every order of values the extreme lies where all below some value take one end and all above it the other.
     """
@@ -66,9 +67,7 @@ def _extreme(shares: Sequence[Interval], values: Sequence[float], least: bool) -
     order = sorted(range(len(values)), key=lambda n: (values[n], shares[n]))
     found = []
     for cut in range(len(order) + 1):
-        taken = [
-            shares[n].high if (place < cut) == least else shares[n].low for place, n in enumerate(order)
-        ]
+        taken = [shares[n].high if (place < cut) == least else shares[n].low for place, n in enumerate(order)]
         total = fsum(taken)
         if total > 0:
             found.append(fsum(share * values[n] for share, n in zip(taken, order)) / total)
