@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from diagnose.evaporation import evaporation_class
 from diagnose.label_amounts import EVAPORATES, LEAVES, LIQUID, Content, counted
-from diagnose.model import LabelWords
+from diagnose.label_model import LabelWords
 from diagnose.shares import Interval, mean, ratio, together
 from diagnose.tables import table
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from diagnose import reading
 from diagnose.complaint import Complaint, shown, would_accept
+from diagnose.label_model import Ingredient, LabelWords
 from diagnose.model import (
     AskKind,
     Attribute,
@@ -18,8 +19,6 @@ from diagnose.model import (
     Condition,
     Exemption,
     Finding,
-    Ingredient,
-    LabelWords,
     Remedy,
     Source,
     StepKind,

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from diagnose.label_model import Ingredient
+from diagnose.load_ingredients import PARTS
 from diagnose.model import (
     AskKind,
     Attribute,
@@ -44,6 +46,11 @@ CHANGES = {
     "order": "lets two neighbouring layers change places",
     "drop": "leaves a step out",
 }
+from diagnose.tables import table
+from diagnose.words import value_words
+
+Section = tuple[str, tuple[str, ...]]
+FIGURES = ("boils", "flash", "rate", "hansen", "vapour_pressure", "water", "density")  # of shared/solvents.yaml
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,6 +218,36 @@ def of_thing(knowledge: Knowledge, thing: Thing) -> Entry:
             ("cautions", _hazards(knowledge, thing.hazards)),
         ),
     )
+
+
+def of_ingredient(knowledge: Knowledge, ingredient: Ingredient) -> Entry:
+    traits = [
+        f"{name.replace('_', ' ')}: {value_words(knowledge.attributes['step', name], value, knowledge)}"
+        for name, value in ingredient.traits
+    ]
+    row = table("solvents").get(ingredient.figures, {})
+    figures = [f"{name.replace('_', ' ')}: {_figure(row[name])}" for name in FIGURES if name in row]
+    return Entry(
+        "ingredient",
+        ingredient.id,
+        ingredient.name,
+        _sections(
+            ("also called", (", ".join(ingredient.also),)),
+            ("registry numbers (CAS)", (", ".join(ingredient.cas),)),
+            ("what it is", (f"{ingredient.part}: {PARTS[ingredient.part]}",)),
+            ("what it does", (ingredient.says + _cited(ingredient.source),)),
+            ("what it brings", traits),
+            ("figures", figures),
+            ("cautions", _hazards(knowledge, ingredient.hazards)),
+        ),
+    )
+
+
+def _figure(row: Mapping[str, str]) -> str:
+    """'1.7 n-butyl acetate = 1 (published: a table)'; ends of a range, or the parts of a Hansen figure."""
+    said = " to ".join(row[end] for end in ("low", "high") if end in row) or row.get("value", "")
+    said = said or ", ".join(f"{axis} {row[axis]}" for axis in ("dD", "dP", "dH") if axis in row)
+    return f"{said} {row.get('unit', '')} ({row['basis']}: {row['source']})".replace("  ", " ")
 
 
 def of_caution(knowledge: Knowledge, caution: Caution) -> Entry:

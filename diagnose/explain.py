@@ -89,6 +89,7 @@ def _tables(knowledge: Knowledge) -> Iterator[tuple[Mapping, Callable[[Knowledge
     yield knowledge.remedies, write.of_remedy
     yield knowledge.materials, write.of_thing
     yield knowledge.woods, write.of_thing
+    yield knowledge.ingredients, write.of_ingredient
     yield knowledge.cautions, write.of_caution
     yield knowledge.terms, write.of_term
     yield {name: (name, says) for name, says in knowledge.families.items()}, write.of_family
@@ -102,5 +103,10 @@ def _tables(knowledge: Knowledge) -> Iterator[tuple[Mapping, Callable[[Knowledge
 
 
 def _names(key: str, thing) -> set[str]:
-    own = (getattr(thing, "id", key), getattr(thing, "name", key), *getattr(thing, "also", ()))
+    own = (
+        getattr(thing, "id", key),
+        getattr(thing, "name", key),
+        *getattr(thing, "also", ()),
+        *getattr(thing, "cas", ()),
+    )
     return {as_name(name) for name in (key, *own)}

@@ -16,9 +16,10 @@ from diagnose.diagnosis import Diagnoser
 from diagnose.engine import Chain
 from diagnose.facts import given_facts
 from diagnose.label_amounts import Content, Reckoned, amounts, contents, not_listed
+from diagnose.label_model import Answer
 from diagnose.label_reading import Sheet
 from diagnose.load_ingredients import ENDS
-from diagnose.model import Answer, Caution, Knowledge, Step
+from diagnose.model import Caution, Knowledge, Step
 from diagnose.rules import Fact, Firing
 from diagnose.shares import Interval
 from diagnose.trace import Trace, trace_of

@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from diagnose.complaint import Complaint, Place
+from diagnose.label_model import Amount, Ingredient, LabelWords
 from diagnose.label_reading import Listed, Sheet
-from diagnose.model import Amount, Ingredient, LabelWords
 from diagnose.shares import DIGITS, NOTHING, WHOLE, Interval, ratio, tightened, together
 
 LIQUID, SOLID = "liquid that is not listed", "solids that are not listed"

@@ -8,8 +8,9 @@ from typing import NamedTuple
 
 from diagnose import cas
 from diagnose.complaint import Complaint, Place, shown
+from diagnose.label_model import Ingredient
 from diagnose.load_ingredients import plain, spellings
-from diagnose.model import Ingredient, Knowledge
+from diagnose.model import Knowledge
 
 
 class Taken(NamedTuple):

@@ -16,14 +16,14 @@ from diagnose.words import value_words
 
 OPEN_FROM = 0.05  # a share of the bottle that is not known and is worth saying at once
 GUIDE = (
-    "A Hansen distance is a guide to whether a liquid can dissolve a resin or mix with another liquid: below about 8 it "
-    "mostly does, above about 12 it mostly does not (bounds from memory). It says nothing of how fast, nothing of salts "
-    "and acid dyes in water, and nothing of a blend that changes while it dries."
+    "A Hansen distance is a guide to whether a liquid can dissolve a resin or mix with another liquid: below about 8 "
+    "it mostly does, above about 12 it mostly does not (bounds from memory). It says nothing of how fast, nothing of "
+    "salts and acid dyes in water, and nothing of a blend that changes while it dries."
 )
 RATES = (
-    "Rates are relative to n-butyl acetate = 1; sources differ by a fifth and more, so they rank and do not time. Water "
-    "leaves the more slowly the damper the air. The last of a blend decides how long an edge stays open, and how long "
-    "the next coat has to wait."
+    "Rates are relative to n-butyl acetate = 1; sources differ by a fifth and more, so they rank and do not time. "
+    "Water leaves the more slowly the damper the air. The last of a blend decides how long an edge stays open, and "
+    "how long the next coat has to wait."
 )
 TRY = "All this is read off a list. Try it on scrap, with the coat that is to follow, before it goes on the piece."
 TRIED = (

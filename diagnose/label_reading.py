@@ -9,8 +9,9 @@ from pathlib import Path, PurePath
 
 from diagnose import label_names, label_share, reading, units
 from diagnose.complaint import Complaint, Place, shown, would_accept
+from diagnose.label_model import Ingredient
 from diagnose.label_share import share, shares_in
-from diagnose.model import Ingredient, Knowledge
+from diagnose.model import Knowledge
 from diagnose.shares import Interval, tightened
 from diagnose.yamltree import LARGEST_FILE, Node, parse, read_file
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from diagnose import cas, reading
 from diagnose.complaint import Complaint, shown, would_accept
 from diagnose.draft import Draft
-from diagnose.model import Amount, Answer, Attribute, HazardStatement, Ingredient, LabelWords
+from diagnose.label_model import Amount, Answer, HazardStatement, Ingredient, LabelWords
+from diagnose.model import Attribute
 from diagnose.tables import table as reference
 from diagnose.yamltree import Node
 
@@ -186,9 +187,7 @@ def _wanted(node: Node | None, what: str, draft: Draft) -> tuple[tuple[str, tupl
 
 def _answer(key: str, node: Node, draft: Draft, amounts: dict[str, Amount]) -> Answer:
     what = f"answer {key}"
-    row = reading.table(
-        node, what, ("title", "attribute", "opposite", "amounts", "want", "short"), ("title", "attribute")
-    )
+    row = reading.table(node, what, ANSWER, ("title", "attribute"))
     known = _traits_known(draft)
     return Answer(
         key,

@@ -5,44 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from diagnose.citation import OWN as OWN
+from diagnose.citation import Citation, Source
 from diagnose.complaint import Place
+from diagnose.label_model import Ingredient, LabelWords
 from diagnose.rules import Rule
 
 UNKNOWN = "unknown"
-OWN = "this shop's own"  # said of whatever rests on a folder laid over the shipped one
 UNLISTED = "unlisted"
-
-
-@dataclass(frozen=True, slots=True)
-class Source:
-    """A publication. `read` is yes, in part, second hand or no (cited from memory)."""
-
-    id: str
-    title: str
-    publisher: str
-    year: str
-    read: str
-    place: Place
-
-
-@dataclass(frozen=True, slots=True)
-class Citation:
-    """Where a statement rests: a source and the section in it, or `common practice` (source None)."""
-
-    source: Source | None
-    section: str = ""
-    practice: str = ""
-    own: bool = False
-
-    def __str__(self) -> str:
-        return f"{self._words()} ({OWN})" if self.own else self._words()
-
-    def _words(self) -> str:
-        if self.source is None:
-            return self.practice
-        parts = [self.source.title, self.source.publisher, self.source.year, self.section]
-        tail = {"no": " (cited from memory)", "second hand": " (read as quoted elsewhere)"}.get(self.source.read, "")
-        return ", ".join(part for part in parts if part) + tail
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,94 +65,6 @@ class Thing:
     hazards: tuple[str, ...]
     says: str
     source: tuple[Citation, ...]
-    place: Place
-
-
-@dataclass(frozen=True, slots=True)
-class Ingredient:
-    """A substance, or a class of them, as section 3 of a safety data sheet names it. `cas`: its registry numbers;
-    `part` says what it is in the bottle (load_ingredients.PARTS); `figures`: its row in shared/solvents.yaml."""
-
-    id: str
-    name: str
-    also: tuple[str, ...]
-    cas: tuple[str, ...]
-    part: str
-    traits: tuple[tuple[str, str], ...]
-    figures: str
-    hazards: tuple[str, ...]
-    says: str
-    source: tuple[Citation, ...]
-    place: Place
-
-
-@dataclass(frozen=True, slots=True)
-class Amount:
-    """A share that is reckoned over the ingredients of a bottle: of the whole bottle, of what evaporates, or of the
-    bottle with nothing counted that is not listed (`of`). It counts ingredients of one of `parts` (any where there are
-    none) that bring one of each of `traits` and none of `barred`."""
-
-    id: str
-    name: str
-    of: str
-    parts: tuple[str, ...]
-    traits: tuple[tuple[str, tuple[str, ...]], ...]
-    barred: tuple[tuple[str, tuple[str, ...]], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """One thing that is asked of every bottle. `attribute` of the step holds the answer, `opposite` what is surely not
-    so; `amounts` are the shares it is read from, `want` is what would tell where the sheet does not; `short`: it
-    stands in the summary; `unless`: values of attributes that leave nothing to ask."""
-
-    id: str
-    title: str
-    attribute: str
-    opposite: str
-    amounts: tuple[str, ...]
-    want: str
-    short: bool
-    unless: tuple[tuple[str, tuple[str, ...]], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class HazardStatement:
-    """A hazard statement (H225 ...) in words, and the cautions that it calls for."""
-
-    code: str
-    says: str
-    hazards: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class LabelWords:
-    """What is needed to read the sheet of a product.
-
-    `unlisted_liquid` and `unlisted_solid`: the amounts that may be in what a sheet does not list; `unlisted_rate`: how
-    fast such liquid can leave (n-butyl acetate = 1), least and most. `withheld`: words in a name that say so.
-    `undecided`: traits that an ingredient of such a part, where it lacks them, may have in any of their values.
-    `harms`: the conditions that count against a coat on the bottle's colour, each with what it does, and `eases` those
-    that make it bearable; `coats` and `barriers`: the materials tried over it. `keeps`: the traits that a material made
-    of a bottle is given.
-    """
-
-    claims: Mapping[str, str]
-    statements: Mapping[str, HazardStatement]
-    amounts: Mapping[str, Amount]
-    unlisted_says: str
-    unlisted_liquid: tuple[str, ...]
-    unlisted_solid: tuple[str, ...]
-    unlisted_rate: tuple[float, ...]
-    unlisted_source: tuple[Citation, ...]
-    withheld: tuple[str, ...]
-    undecided: tuple[tuple[str, tuple[str, ...]], ...]
-    answers: Mapping[str, Answer]
-    harms: Mapping[str, str]
-    eases: Mapping[str, str]
-    coats: tuple[str, ...]
-    barriers: tuple[str, ...]
-    keeps: tuple[str, ...]
     place: Place
 
 
