@@ -232,7 +232,7 @@ def of_ingredient(knowledge: Knowledge, ingredient: Ingredient) -> Entry:
         ingredient.id,
         ingredient.name,
         _sections(
-            ("also called", (", ".join(ingredient.also),)),
+            ("also called", ("; ".join(ingredient.also),)),
             ("registry numbers (CAS)", (", ".join(ingredient.cas),)),
             ("what it is", (f"{ingredient.part}: {PARTS[ingredient.part]}",)),
             ("what it does", (ingredient.says + _cited(ingredient.source),)),

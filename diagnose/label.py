@@ -57,6 +57,7 @@ class Bottle:
     told: tuple[Told, ...]
     trace: Trace
     disagrees: tuple[str, ...]
+    could_be: tuple[str, ...]  # materials with a fault of their own that nothing rules out
     cautions: tuple[tuple[Caution, tuple[str, ...]], ...]
 
     def answer(self, name: str) -> Told:
@@ -97,6 +98,7 @@ def read_bottle(sheet: Sheet, diagnoser: Diagnoser) -> Bottle:
         tuple(_told(answer, found, knowledge) for answer in words.answers.values()),
         trace,
         tuple(found.get("disagrees", ())),
+        tuple(found.get("could_be", ())),
         _cautions(sheet, inside, knowledge),
     )
 
@@ -135,6 +137,7 @@ def _said(sheet: Sheet, inside: tuple[Content, ...], knowledge: Knowledge) -> di
         facts[LISTED, listed_words(content)] = f"section 3{how}"
     for attribute, key, values in (
         ("claim", "claims", sheet.claims),
+        ("not_claimed", "claims", [claim for claim in knowledge.label.claims if claim not in sheet.claims]),
         ("statement", "hazards", sheet.statements),
         ("water_solubility", "mixes_with_water", (sheet.in_water,) if sheet.in_water else ()),
         ("flash", "flash", (sheet.flash,) if sheet.flash is not None else ()),

@@ -86,6 +86,8 @@ def _given(bottle: Bottle, all_that_could: bool) -> dict[str, Given]:
         values = tuple(value for value in attribute.values if value in values)
         if values:
             given[attribute.id] = Given(values, ", ".join(values))
+    if all_that_could and bottle.could_be:
+        given["product"] = Given(bottle.could_be, ", ".join(bottle.could_be))
     step_kind = bottle.step.do
     for name, value in ASSUMED.items():
         attribute = bottle.knowledge.attributes["step", name]

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from diagnose.complaint import Complaint, Place
-from diagnose.label import Bottle, share_words
+from diagnose.label import Bottle, Told, share_words
 from diagnose.reading import NAME, as_name
 from diagnose.yamltree import load
 
@@ -61,13 +61,20 @@ def _taken(folder: Path, name: str) -> Place | None:
     return None
 
 
+def _known(bottle: Bottle, name: str) -> Place | None:
+    """Where a material that goes by this name is defined."""
+    for material in bottle.knowledge.materials.values():
+        if name in {as_name(other) for other in (material.id, material.name, *material.also)}:
+            return material.place
+    return None
+
+
 def entry(bottle: Bottle, name: str) -> str:
     """The material as it stands in knowledge/materials, its traits only as far as they are surely so."""
     sheet = bottle.sheet
     listed = "; ".join(f"{content.name} {share_words(content.share)}" for content in bottle.inside if content.listed)
-    open_ = [
-        told.answer.title.lower() for told in bottle.told if told.answer.attribute in _kept(bottle) and not _sure(told)
-    ]
+    kept = [told for told in bottle.told if told.answer.attribute in bottle.knowledge.label.keeps]
+    open_ = [told.answer.title.lower() for told in kept if not (told.moot or _sure(told, bottle))]
     says = f"{listed[0].upper()}{listed[1:]}." + (f" Its sheet does not tell: {', '.join(open_)}." if open_ else "")
     invented = "# Invented.\n" if sheet.invented else ""
     lines = [
@@ -83,20 +90,17 @@ def entry(bottle: Bottle, name: str) -> str:
     return invented + "\n".join(lines) + "\n"
 
 
-def _kept(bottle: Bottle) -> tuple[str, ...]:
-    return bottle.knowledge.label.keeps
-
-
-def _sure(told) -> bool:
-    """Whether the answer is whole: something is so, or everything that could be is ruled out, and nothing is open."""
-    return bool(told.values or told.never) and not told.open
+def _sure(told: Told, bottle: Bottle) -> bool:
+    """Whether the answer can be written down: something is so, or everything is ruled out, and of what is left open
+    no rule ever concludes that it is absent (a case reads the values that a material does not have as ruled out)."""
+    looked_for = {value for _, name, value in bottle.knowledge.closures if name == told.answer.attribute}
+    return bool(told.values or told.never) and not looked_for.intersection(told.open)
 
 
 def _traits(bottle: Bottle) -> Iterator[str]:
-    """A trait that holds several values is written only where none is open: a case reads the others as ruled out."""
     for told in bottle.told:
         name = told.answer.attribute
-        if name not in _kept(bottle) or not _sure(told):
+        if name not in bottle.knowledge.label.keeps or not _sure(told, bottle):
             continue
         attribute = bottle.knowledge.attributes["step", name]
         values = told.values or ((NOTHING,) if NOTHING in attribute.values else ())

@@ -14,6 +14,7 @@ from diagnose.rules import Fact
 from diagnose.shares import Interval, together
 from diagnose.words import value_words
 
+ORGANIC = "listed_organic"
 OPEN_FROM = 0.05  # a share of the bottle that is not known and is worth saying at once
 GUIDE = (
     "A Hansen distance is a guide to whether a liquid can dissolve a resin or mix with another liquid: below about 8 "
@@ -151,7 +152,7 @@ def _behaves(bottle: Bottle, cited: Citations) -> Part:
             attribute = bottle.knowledge.attributes["step", told.answer.opposite]
             said = "; ".join(value_words(attribute, value, bottle.knowledge) for value in told.never)
             says.append(f"Surely not: {said}.")
-        if says:
+        if says and not (told.moot and not told.values):
             pairs.append((told.answer.title, " ".join(says)))
     return Part("behaves", "How it behaves", (Pairs(tuple(pairs)),))
 
@@ -199,6 +200,9 @@ def _coats(bottle: Bottle, coats: tuple[Under, ...], cited: Citations) -> Part:
 def _if(bottle: Bottle, wants: tuple[tuple[str, str], ...]) -> str:
     said = []
     for name, value in wants:
+        if name == "product":
+            said.append(f"it is {bottle.knowledge.materials[value].name}")
+            continue
         told = next(one for one in bottle.told if one.answer.attribute == name)
         words = value_words(bottle.knowledge.attributes["step", name], value, bottle.knowledge)
         said.append(
@@ -236,9 +240,9 @@ def _leaves(bottle: Bottle) -> Part | None:
         ("Its slowest tenth", f"{_rate(leaving.last)}{_class(leaving.late)}"),
     )
     blocks: list[Block] = [Pairs((*pairs, *ends)), Text(RATES)]
-    if bottle.sheet.density and bottle.amounts["organic"].share.high > 0:
-        low, high = (round(end * bottle.sheet.density * 1000, -1) for end in bottle.amounts["organic"].share)
-        blocks.insert(1, Pairs((("Organic solvent", f"{low:g} to {high:g} g in a litre"),)))
+    if bottle.sheet.density:
+        low, high = (round(end * bottle.sheet.density * 1000, -1) for end in bottle.amounts[ORGANIC].share)
+        blocks.insert(1, Pairs((("Organic solvent on the list", f"{low:g} to {high:g} g in a litre"),)))
     if bottle.distances:
         blocks.append(Pairs(tuple((f"Hansen distance to {d.name}", _range(d.ra)) for d in bottle.distances)))
         blocks.append(Text(GUIDE))

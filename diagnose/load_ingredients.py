@@ -111,6 +111,7 @@ def read_label(node: Node, draft: Draft) -> None:
             _derive(draft, f"{amount.id}_{end}", "share", {}, node)
     _derive(draft, "not_listed", "choice", {amount.id: amount.name for amount in amounts.values()}, node)
     _derive(draft, "claim", "choice", claims, node)
+    _derive(draft, "not_claimed", "choice", claims, node)
     _derive(draft, "statement", "choice", {code: one.says for code, one in statements.items()}, node)
     unlisted = reading.table(row["unlisted"], "unlisted", names := ("says", "liquid", "solid", "rate", "source"), names)
     rates = reading.each(unlisted["rate"], "unlisted, rate", _rate)
