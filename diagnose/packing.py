@@ -119,13 +119,23 @@ class Packer:
             return self._optional(inside[0])
         if origin is tuple:
             if inside[-1] is not Ellipsis:
-                return list, tuple
+                return self._pair(inside)
             packs, unpacks = self.of(inside[0])
             return (
                 list if packs is None else lambda value: list(map(packs, value)),
                 tuple if unpacks is None else lambda value: tuple(map(unpacks, value)),
             )
         return self._mapping(*inside)
+
+    def _pair(self, hints: Sequence) -> Codec:
+        """A tuple of so many entries, each of its own type."""
+        codecs = [self.of(hint) for hint in hints]
+        if not any(unpacks for _, unpacks in codecs):
+            return list, tuple
+        return (
+            lambda value: [_apply(codec[0], one) for codec, one in zip(codecs, value)],
+            lambda value: tuple(_apply(codec[1], one) for codec, one in zip(codecs, value)),
+        )
 
     def _optional(self, hint) -> Codec:
         if hint is model.Source:
