@@ -12,6 +12,7 @@ from pathlib import Path
 from diagnose.audit_boards import boards
 from diagnose.audit_causes import causes
 from diagnose.audit_quantities import quantities
+from diagnose.audit_labels import label_files, labels, read_examples
 from diagnose.audit_rules import exercise, half_told, structure, unused
 from diagnose.case import Case, read_cases
 from diagnose.complaint import Place
@@ -30,13 +31,17 @@ def audit(folder: Path | None = None, own: Path | None = None) -> list[Flaw]:
     cases = [case for inside in examples.values() for case in inside]
     diagnoser = Diagnoser(knowledge)
     tried = list(try_all(diagnoser, cases))
+    sheets = [example for path in label_files(folder, own) for example in read_examples(path, knowledge)]
+    fired: set[str] = set()
+    of_labels = list(labels(diagnoser, sheets, fired))
     found = [
         *_examples(knowledge, examples),
         *_failures(tried),
         *unused(knowledge),
         *half_told(knowledge),
         *structure(knowledge),
-        *exercise(knowledge, tried),
+        *exercise(knowledge, tried, fired),
+        *of_labels,
         *causes(knowledge),
         *boards(diagnoser),
         *quantities(folder, own),

@@ -127,10 +127,10 @@ def _unaskable(knowledge: Knowledge) -> Iterator[Flaw]:
             yield Flaw("unaskable-finding", finding.place, f"no answers ever lead to {name}", name)
 
 
-def exercise(knowledge: Knowledge, tried: list[Tried]) -> Iterator[Flaw]:
-    """What no example has met."""
+def exercise(knowledge: Knowledge, tried: list[Tried], more: Iterable[str] = ()) -> Iterator[Flaw]:
+    """What no example has met; `more` names rules that fired elsewhere than in cases."""
     met = {fact for one in tried for fact in one.facts}
-    fired = {written(name) for one in tried for name in one.fired}
+    fired = {written(name) for names in (more, *(one.fired for one in tried)) for name in names}
     for condition in knowledge.conditions.values():
         if ("condition", condition.id, "holds") not in met:
             yield Flaw("dead-condition", condition.place, f"{condition.id} holds in no example", condition.id)

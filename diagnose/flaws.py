@@ -32,6 +32,8 @@ CODES = {
     "half-told-test": "A test must say all that its kind needs: what to do, what each outcome means, what it may harm.",
     "unused-condition": "A condition that nothing uses cannot matter.",
     "unused-remedy": "A remedy that no cause names is never proposed.",
+    "unused-amount": "An amount of label.yaml that no rule and no answer looks at cannot matter.",
+    "unused-figures": "A row of figures of solvents that no ingredient names is never looked at.",
     "unused-value": "A value that no rule looks at tells nothing; leave it away, or say what it means.",
     "dead-condition": "A condition that holds in no example is untested and may be impossible.",
     "unexercised-rule": "A rule of a condition, trait, remedy or caution that fires in no example is untested.",

@@ -57,6 +57,7 @@ class Bottle:
     told: tuple[Told, ...]
     trace: Trace
     disagrees: tuple[str, ...]
+    fired: frozenset[str]
     could_be: tuple[str, ...]  # materials with a fault of their own that nothing rules out
     cautions: tuple[tuple[Caution, tuple[str, ...]], ...]
 
@@ -98,6 +99,7 @@ def read_bottle(sheet: Sheet, diagnoser: Diagnoser) -> Bottle:
         tuple(_told(answer, found, knowledge) for answer in words.answers.values()),
         trace,
         tuple(found.get("disagrees", ())),
+        frozenset(firing.rule for firing in engine.firings),
         tuple(found.get("could_be", ())),
         _cautions(sheet, inside, knowledge),
     )
@@ -174,6 +176,7 @@ def _firings(
 def _told(answer: Answer, found: Mapping[str, list[str]], knowledge: Knowledge) -> Told:
     attribute = knowledge.attributes["step", answer.attribute]
     values = tuple(value for value in attribute.values if value in found.get(answer.attribute, ()))
+    values = values[:1] if answer.worst else values
     never = tuple(found.get(answer.opposite, ())) if answer.opposite else ()
     if answer.opposite:
         could = (value for value in knowledge.attributes["step", answer.opposite].values if value in attribute.values)

@@ -19,12 +19,11 @@ def keep(bottle: Bottle, folder: Path) -> str:
     """Write the bottle into `folder`/materials and say where. Nothing is written over. Raises Complaint."""
     name = _name(bottle)
     path = folder / "materials" / f"{name}.yaml"
-    taken = _taken(folder, name)
-    if taken or name in bottle.knowledge.materials:
-        where = taken or bottle.knowledge.materials[name].place
+    where = _taken(folder, name) or _known(bottle, name)
+    if where:
         raise Complaint(
             Place(str(path)),
-            f"a material {name} is there already ({where})",
+            f"a material goes by {name} already ({where})",
             "another `product:`, or take that entry out",
         )
     try:

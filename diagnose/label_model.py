@@ -44,8 +44,9 @@ class Amount:
 @dataclass(frozen=True, slots=True)
 class Answer:
     """One thing that is asked of every bottle. `attribute` of the step holds the answer, `opposite` what is surely not
-    so; `amounts` are the shares it is read from, `want` is what would tell where the sheet does not; `short`: it
-    stands in the summary; `unless`: values of attributes that leave nothing to ask."""
+    so; `amounts` are the shares it is read from; `want` is what would tell where the sheet does not; `short`: it stands
+    in the summary; `worst`: of several values the first, in the order of the attribute, is the answer; `unless`: values
+    of attributes that leave nothing to ask."""
 
     id: str
     title: str
@@ -54,6 +55,7 @@ class Answer:
     amounts: tuple[str, ...]
     want: str
     short: bool
+    worst: bool
     unless: tuple[tuple[str, tuple[str, ...]], ...]
 
 

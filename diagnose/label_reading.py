@@ -89,7 +89,16 @@ def read_sheet(text: str, name: str, knowledge: Knowledge) -> Sheet:
 
 
 def _from_yaml(text: str, name: str, knowledge: Knowledge) -> Sheet:
-    row = reading.table(parse(text, name), "the sheet", TOP)
+    return _from_node(parse(text, name), name, knowledge)
+
+
+def read_node(node: Node, name: str, knowledge: Knowledge) -> Sheet:
+    """The sheet that a YAML table is, checked. Raises Complaint."""
+    return _checked(_from_node(node, name, knowledge), knowledge)
+
+
+def _from_node(node: Node, name: str, knowledge: Knowledge) -> Sheet:
+    row = reading.table(node, "the sheet", TOP, ("ingredients",))
     listed = reading.each(row["ingredients"], "ingredients", lambda node, what: _listed(node, knowledge))
     return _sheet(row, listed, name, knowledge)
 

@@ -26,7 +26,7 @@ LABEL = (
     *("claims", "statements", "amounts", "unlisted", "withheld", "undecided"),
     *("answers", "harms", "eases", "coats", "barriers", "keeps"),
 )
-ANSWER = ("title", "attribute", "opposite", "amounts", "want", "short", "unless")
+ANSWER = ("title", "attribute", "opposite", "amounts", "want", "short", "worst", "unless")
 OF = ("bottle", "volatile", "listed")
 ENDS = ("at_least", "at_most")
 
@@ -198,6 +198,7 @@ def _answer(key: str, node: Node, draft: Draft, amounts: dict[str, Amount]) -> A
         reading.words(row["amounts"], f"{what}, amounts", amounts) if "amounts" in row else (),
         reading.text(row["want"], what) if "want" in row else "",
         "short" in row and reading.yes_no(row["short"], f"{what}, short"),
+        "worst" in row and reading.yes_no(row["worst"], f"{what}, worst"),
         _wanted(row.get("unless"), f"{what}, unless", draft),
     )
 
