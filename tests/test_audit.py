@@ -31,6 +31,22 @@ conditions:
 """
 
 
+LABEL = """\
+claims: {}
+statements: {}
+amounts: {volatile: {name: v, of: bottle, parts: solvent}, idle: {name: idle, of: bottle}}
+unlisted: {says: So., liquid: [volatile], solid: [], rate: [0, 1], source: handbook}
+withheld: []
+undecided: {}
+answers: {}
+harms: {}
+eases: {}
+coats: []
+barriers: []
+keeps: []
+"""
+
+
 def rule(when, then="holds"):
     return f"{{when: {when}, then: {then}, because: So., source: common practice}}"
 
@@ -119,6 +135,8 @@ PUT_IN = {
         {"remedies__more": "idle: {name: A, do: [B], effort: 1 min, harm: none, because: C., source: handbook}"},
         "idle",
     ),
+    "unused-amount": ({"label": LABEL}, "idle"),
+    "unused-figures": ({"label": LABEL}, "acetone"),
     "unused-value": (None, "form: solid"),
     "dead-condition": (
         {"conditions__more": CONDITION.format(name="dead", rules=rule("{piece: {form: veneer}}"))},

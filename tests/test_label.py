@@ -270,6 +270,45 @@ def test_hansen_distance_of_a_pure_solvent_to_itself_is_nothing_and_a_blend_lies
     assert not bottle(SHEETS["concentrate"]).distances
 
 
+# the examples that the audit reads
+
+
+def test_an_example_that_comes_to_something_else_is_a_flaw(tmp_path):
+    from diagnose.audit_labels import labels, read_examples
+
+    path = tmp_path / "sheets.cases.yaml"
+    example = (
+        "- product: water dye\n  complete: yes\n"
+        "  ingredients: [{name: water, share: 97 %}, {name: acid dye, share: 3 %}]\n  expect: {HERE}\n"
+    )
+
+    def flaws(expect):
+        path.write_text(example.replace("HERE", expect))
+        found = labels(diagnoser(), read_examples(path, diagnoser().knowledge), set())
+        return [flaw.what for flaw in found if flaw.code == "example-fails"]
+
+    right = "raises_grain: yes, fastness: poor, disagrees: open, coats: {waterborne_acrylic: barrier}"
+    assert flaws(right) == []
+    assert flaws("raises_grain: hardly") == ["water dye: raises_grain comes to yes, not hardly"]
+    assert flaws("raises_grain: open") == ["water dye: raises_grain comes to yes, not open"]
+    assert flaws("coats: {waterborne_acrylic: safe}") == ["water dye: waterborne_acrylic is barrier, not safe"]
+
+
+def test_an_answer_that_contradicts_itself_is_a_flaw(tmp_path):
+    from dataclasses import replace
+
+    from diagnose.audit_labels import _contradictions, read_examples
+
+    path = tmp_path / "sheets.cases.yaml"
+    path.write_text("- {ingredients: [{name: water, share: 100 %}], expect: {raises_grain: yes}}\n")
+    (example,) = read_examples(path, diagnoser().knowledge)
+    of = bottle("water 100 %\n")
+    assert not list(_contradictions(of, example))
+    wrong = tuple(replace(one, never=("water",)) if one.answer.id == "carrier" else one for one in of.told)
+    (flaw,) = _contradictions(replace(of, told=wrong), example)
+    assert flaw.code == "contradiction" and "surely not water" in flaw.what
+
+
 # keeping
 
 
