@@ -112,6 +112,38 @@ def test_the_json_of_the_readme_names_every_key():
     assert not missing
 
 
+def test_the_readme_says_how_a_sheet_is_written_and_what_json_it_gives():
+    import json
+
+    from diagnose.label_reading import FIELDS, TOP
+
+    start = README.index("## Before it goes on")
+    described = README[start : README.index("## A shop's own")]
+    for name in (*TOP, *load().label.claims):
+        assert f"`{name}`" in described, name
+    assert all(name in described for name in FIELDS)
+    for path in sorted((ROOT / "cases" / "labels").glob("*.sheet")):
+        done = subprocess.run(
+            [sys.executable, "-m", "diagnose", "label", str(path), "--format", "json"],
+            cwd=ROOT,
+            capture_output=True,
+            text=True,
+            check=True,
+        )
+
+        def keys(value, named=()):
+            for key, inner in value.items() if isinstance(value, dict) else ():
+                if value not in named:
+                    yield key
+                yield from keys(inner, named)
+            for inner in value if isinstance(value, list) else ():
+                yield from keys(inner, named)
+
+        data = json.loads(done.stdout)
+        found = {*keys(data, (data["amounts"], data["answers"]))}
+        assert not {key for key in found if not re.search(rf"\b{key}\b", described)}
+
+
 def test_developers_page_names_every_relation():
     text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
     relations = {rule.then[0] for rule in load().rules} | {p[0] for rule in load().rules for p in rule.when}
