@@ -45,8 +45,8 @@ class Amount:
 class Answer:
     """One thing that is asked of every bottle. `attribute` of the step holds the answer, `opposite` what is surely not
     so; `amounts` are the shares it is read from; `want` is what would tell where the sheet does not; `short`: it stands
-    in the summary; `worst`: of several values the first, in the order of the attribute, is the answer; `unless`: values
-    of attributes that leave nothing to ask."""
+    in the summary; `worst`: of several values the first, in the order of the attribute, bounds the answer, which may be
+    worse still; `unless`: values of attributes that leave nothing to ask."""
 
     id: str
     title: str

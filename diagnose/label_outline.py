@@ -17,9 +17,10 @@ from diagnose.words import value_words
 ORGANIC = "listed_organic"
 OPEN_FROM = 0.05  # a share of the bottle that is not known and is worth saying at once
 GUIDE = (
-    "A Hansen distance is a guide to whether a liquid can dissolve a resin or mix with another liquid: below about 8 "
-    "it mostly does, above about 12 it mostly does not (bounds from memory). It says nothing of how fast, nothing of "
-    "salts and acid dyes in water, and nothing of a blend that changes while it dries."
+    "A Hansen distance tells how alike two liquids are in what they dissolve: below about 8, what dissolves in the one "
+    "mostly dissolves in the other; above about 12 mostly not (bounds from memory). It is a guide for solvents and "
+    "resins. It fails for water, which mixes with alcohol at any distance, and says nothing of how fast, of salts and "
+    "acid dyes, or of a blend that changes while it dries."
 )
 RATES = (
     "Rates are relative to n-butyl acetate = 1; sources differ by a fifth and more, so they rank and do not time. "

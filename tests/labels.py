@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from pathlib import Path
 
 from hypothesis import strategies as st
 from shipped import diagnoser
@@ -10,6 +11,9 @@ from shipped import diagnoser
 from diagnose.label import Bottle, read_bottle
 from diagnose.label_coats import Under, under_coats
 from diagnose.label_reading import Sheet, read_sheet
+
+LABELS = Path(__file__).resolve().parents[1] / "cases" / "labels"
+SHEETS = {path.stem: path.read_text(encoding="utf-8") for path in sorted(LABELS.glob("*.sheet"))}
 
 # One of each kind that the rules tell apart, by registry number or name as a sheet prints it.
 NAMED = (
@@ -42,6 +46,10 @@ def bottle(text: str) -> Bottle:
 @cache
 def coats(text: str) -> dict[str, Under]:
     return {one.coat.id: one for one in under_coats(bottle(text))}
+
+
+def values(text, answer):
+    return set(bottle(text).answer(answer).values)
 
 
 def yaml_of(rows, extra: str = "") -> str:

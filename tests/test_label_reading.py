@@ -172,3 +172,59 @@ def test_every_ingredient_is_found_by_each_of_its_names_and_numbers():
             assert listed(f"{number} 5 %").ingredient == one
         found = sheet(f'ingredients: [{{name: "{one.name}", share: 5 %}}]\n').listed[0]
         assert found.ingredient == one and found.how == ""
+
+
+LINES = st.lists(
+    st.one_of(
+        st.text(max_size=40),
+        st.builds(
+            " ".join,
+            st.lists(
+                st.sampled_from(
+                    [
+                        *(
+                            "Ethanol",
+                            "64-17-5",
+                            "64-17-4",
+                            "30",
+                            "-",
+                            "<",
+                            "60",
+                            "%",
+                            "to",
+                            "balance",
+                            "H225",
+                            "0,5",
+                            "ppm",
+                        ),
+                        *(
+                            "solids: 5 %",
+                            "ingredients:",
+                            "- {name: x, share: 5 %}",
+                            "claims: [dye]",
+                            "flash: 8 C",
+                            "CAS",
+                        ),
+                    ]
+                ),
+                max_size=6,
+            ),
+        ),
+    ),
+    max_size=6,
+)
+
+
+@given(LINES)
+def test_any_text_is_read_or_complained_of(lines):
+    from shipped import diagnoser
+
+    from diagnose.label import read_bottle
+
+    try:
+        read = sheet("\n".join(lines))
+        of = read_bottle(read, diagnoser())
+    except Complaint as complaint:
+        assert "\n" not in str(complaint)
+    else:
+        assert all(0 <= content.share.low <= content.share.high <= 1 for content in of.inside)

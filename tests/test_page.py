@@ -12,7 +12,8 @@ import pytest
 from diagnose.case import read_case, read_cases
 from diagnose.explain import outlines
 from diagnose.keeping import diagnoser
-from diagnose.report_html import as_html, explanation
+from diagnose.label_reading import read_sheet
+from diagnose.report_html import as_html, explanation, render
 from diagnose.yamltree import parse
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
@@ -114,6 +115,21 @@ def test_so_is_the_page_of_an_explanation(browser, tmp_path, width, scheme):
     path = tmp_path / "explained.html"
     told = outlines(SHIPPED.knowledge, "lap_marks")
     path.write_text(explanation(told, SHIPPED.knowledge.version), encoding="utf-8")
+    check_quiet(browser, path, width, scheme)
+
+
+@pytest.mark.parametrize(("width", "scheme"), [(360, "dark"), (1200, "light")])
+def test_so_is_the_page_of_a_label(browser, tmp_path, width, scheme):
+    from diagnose.label import read_bottle
+    from diagnose.label_coats import under_coats
+    from diagnose.label_outline import outline
+
+    name = "ngr_mostly_water.sheet"
+    text = (CASES / "labels" / name).read_text(encoding="utf-8")
+    bottle = read_bottle(read_sheet(text, name, SHIPPED.knowledge), SHIPPED)
+    told = outline(bottle, under_coats(bottle))
+    path = tmp_path / "label.html"
+    path.write_text(render("label.html", told.title, told=told, version="0"), encoding="utf-8")
     check_quiet(browser, path, width, scheme)
 
 
