@@ -6,11 +6,11 @@ for it; "unknown" is left out in the same way and is never a fact of its own.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import pairwise
 
 from diagnose.case import Case, Given
-from diagnose.model import Knowledge
+from diagnose.model import Knowledge, Thing
 from diagnose.rules import Fact
 
 WOOD = 0  # the number under the first step
@@ -25,16 +25,18 @@ def given_facts(case: Case, knowledge: Knowledge) -> dict[Fact, str]:
         for value in given.values:
             facts[(*head, value)] = origin
 
-    for subject, given in (("piece", case.piece), ("air", case.air)):
+    of_woods = _brought(knowledge.woods.values())
+    for subject, given, brought in (("piece", case.piece, of_woods), ("air", case.air, ())):
         for name, value in _known(given):
             say(value, subject, name, what=f"{subject}, {name}")
-        facts.update(_open(subject, subject, given, knowledge))
+        facts.update(_open(subject, given, brought))
+    of_materials = _brought(knowledge.materials.values())
     for step in case.steps:
         facts[("step", step.number, "do", step.do)] = f"step {step.number}" + (f" ({step.place})" if step.place else "")
         for name, value in _known(step.given):
             relation = "product" if name == "ingredients" else name
             say(value, "step", step.number, relation, what=f"step {step.number}, {name}")
-        facts.update(_open(step.number, "step", step.given, knowledge))
+        facts.update(_open(step.number, step.given, of_materials))
     for name, value in _known(case.findings):
         say(value, "answer", name, what=name)
     for fact in arrangement(case, knowledge):
@@ -48,12 +50,13 @@ def _known(given: Mapping[str, Given]) -> Iterator[tuple[str, Given]]:
     return ((name, value) for name, value in given.items() if value.known)
 
 
-def _open(subject: str | int, of: str, given: Mapping[str, Given], knowledge: Knowledge) -> dict[Fact, str]:
-    return {
-        ("open", subject, name): "not stated"
-        for owner, name in knowledge.attributes
-        if owner == of and not (name in given and given[name].known)
-    }
+def _brought(things: Iterable[Thing]) -> list[str]:
+    """The traits that any of these brings; only what a thing could speak for need be said to be open."""
+    return sorted({trait for thing in things for trait, _ in thing.traits})
+
+
+def _open(subject: str | int, given: Mapping[str, Given], brought: Iterable[str]) -> dict[Fact, str]:
+    return {("open", subject, name): "not stated" for name in brought if not (name in given and given[name].known)}
 
 
 def layers(case: Case, knowledge: Knowledge) -> list[int]:
