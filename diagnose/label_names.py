@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from difflib import get_close_matches
 from typing import NamedTuple
 
 from diagnose import cas
@@ -79,7 +80,11 @@ def _loosely(name: str, knowledge: Knowledge) -> Taken:
     most = max(found.values(), default=0)
     best = [name for name, size in found.items() if size == most]
     if len(best) != 1:
-        return Taken(None, "its name is not known here")
+        known = {other.casefold() for one in knowledge.ingredients.values() for other in (one.name, *one.also)}
+        near = get_close_matches(name.casefold()[:60], sorted(known), n=1, cutoff=0.8)
+        return Taken(
+            None, f"its name is not known here; did you mean {near[0]}?" if near else "its name is not known here"
+        )
     one = knowledge.ingredients[best[0]]
     return Taken(one, f"taken for {one.name}, by a part of its name")
 

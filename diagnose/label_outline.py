@@ -130,8 +130,8 @@ def _content_words(content: Content) -> str:
     if listed.written and content.share != listed.share and not listed.rest:
         said[0] += f"; listed as {listed.written}, narrowed by the rest of the sheet"
     if listed.how:
-        named = f"On the sheet: {listed.name}; " if one else ""
-        said.append(f"{named}{listed.how}."[:1].upper() + f"{named}{listed.how}."[1:])
+        how = f"On the sheet: {listed.name}; {listed.how}" if one else f"{listed.how[0].upper()}{listed.how[1:]}"
+        said.append(how if how.endswith("?") else f"{how}.")
     elif one and listed.name.casefold() not in (one.name.casefold(), listed.cas):
         said.append(f"On the sheet: {listed.name}.")
     if one is None:

@@ -52,6 +52,8 @@ def test_how_a_name_was_taken_is_said():
     assert listed("Ethanol 64-17-5 5 %").how == ""
     assert "by a part of its name" in listed("Ethanol, anhydrous grade 5 %").how
     assert listed("proprietary dye 5 %").withheld and listed("proprietary dye 5 %").ingredient is None
+    misspelt = listed("Etanol 5 %")
+    assert misspelt.ingredient is None and "did you mean ethanol?" in misspelt.how
     unknown = listed("caffeine 58-08-2 5 %")  # a sound number of something that no finish holds
     assert unknown.ingredient is None and "not known" in unknown.how
 
