@@ -29,7 +29,11 @@ def read(path: Path) -> dict:
 
 
 SOLVENTS = read(ROOT / "shared" / "solvents.yaml")
-FILES = sorted((ROOT / "knowledge" / "ingredients").glob("*.yaml"))
+FILES = [
+    path
+    for path in sorted((ROOT / "knowledge" / "ingredients").glob("*.yaml"))
+    if not path.name.endswith(".cases.yaml")
+]
 INGREDIENTS = {key: entry for path in FILES for key, entry in read(path).items()}
 ATTRIBUTES = read(ROOT / "knowledge" / "attributes.yaml")["step"]
 PARTS = ("solvent", "binder", "dye", "pigment", "hardener", "drier", "plasticizer", "reagent", "additive")
