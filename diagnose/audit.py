@@ -11,8 +11,8 @@ from pathlib import Path
 
 from diagnose.audit_boards import boards
 from diagnose.audit_causes import causes
-from diagnose.audit_quantities import quantities
 from diagnose.audit_labels import label_files, labels, read_examples
+from diagnose.audit_quantities import quantities
 from diagnose.audit_rules import exercise, half_told, structure, unused
 from diagnose.case import Case, read_cases
 from diagnose.complaint import Place

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import gc
 import json
 import os
 import re
@@ -16,7 +15,7 @@ from diagnose import __version__, label_command, plan_command, reckon_command
 from diagnose.complaint import Complaint, Place, printable
 
 if TYPE_CHECKING:
-    from diagnose.diagnosis import Diagnosis
+    from diagnose.diagnosis import Diagnoser, Diagnosis
 
 DONE, FAILED, UNUSABLE = 0, 1, 2
 
@@ -159,14 +158,10 @@ def _common(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def diagnoser_for(chosen: argparse.Namespace):
-    from diagnose.keeping import diagnoser
+def _ready(chosen: argparse.Namespace) -> Diagnoser:
+    from diagnose.keeping import ready
 
-    gc.disable()  # what is built here is large and lasts; walking it again and again would only cost start-up
-    made = diagnoser(getattr(chosen, "knowledge", None))
-    gc.freeze()
-    gc.enable()
-    return made
+    return ready(getattr(chosen, "knowledge", None))
 
 
 def case_files(paths: Iterable[Path]) -> list[Path]:
@@ -192,7 +187,7 @@ def _run(chosen: argparse.Namespace) -> int:
 
     if chosen.ask and chosen.format not in ("text", "json"):
         raise Complaint(None, f"--ask does not answer as {chosen.format}", "--format text or json")
-    diagnoser = diagnoser_for(chosen)
+    diagnoser = _ready(chosen)
     cases = [case for path in case_files(chosen.files) for case in read_cases(path, diagnoser.knowledge)]
     diagnoses = [diagnoser.diagnose(case) for case in cases]
     complaints = [failed(diagnosis) for diagnosis in diagnoses]
@@ -247,7 +242,7 @@ def _explain(chosen: argparse.Namespace) -> int:
     from diagnose.explain import explain_json, outlines
     from diagnose.layout import terminal_width
 
-    knowledge = diagnoser_for(chosen).knowledge
+    knowledge = _ready(chosen).knowledge
     if chosen.format == "json":
         sys.stdout.write(explain_json(knowledge, chosen.name))
         return DONE
@@ -286,7 +281,7 @@ def _learn(chosen: argparse.Namespace) -> int:
         chosen.progress,
         getattr(chosen, "knowledge", None),
     )
-    learn(diagnoser_for(chosen), wanted)
+    learn(_ready(chosen), wanted)
     return DONE
 
 
@@ -325,4 +320,4 @@ def _compare(chosen: argparse.Namespace) -> int:
 def _consult(chosen: argparse.Namespace) -> int:
     from diagnose.terminal import consult
 
-    return consult(diagnoser_for(chosen), chosen.case)
+    return consult(_ready(chosen), chosen.case)

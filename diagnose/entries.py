@@ -27,6 +27,7 @@ from diagnose.model import (
 )
 from diagnose.rule_words import merged, pattern_words, weights_said, when_words
 from diagnose.rules import Rule
+from diagnose.tables import table
 from diagnose.words import minutes_words, step_words, value_words
 
 Section = tuple[str, tuple[str, ...]]
@@ -46,10 +47,6 @@ CHANGES = {
     "order": "lets two neighbouring layers change places",
     "drop": "leaves a step out",
 }
-from diagnose.tables import table
-from diagnose.words import value_words
-
-Section = tuple[str, tuple[str, ...]]
 FIGURES = ("boils", "flash", "rate", "hansen", "vapour_pressure", "water", "density")  # of shared/solvents.yaml
 
 

@@ -8,6 +8,7 @@ place that cannot be written to only costs time.
 from __future__ import annotations
 
 import contextlib
+import gc
 import hashlib
 import json
 import os
@@ -36,6 +37,16 @@ def diagnoser(own: Path | None = None) -> Diagnoser:
         found = _compiled(own)
         _keep(found, path, digest)
     return found
+
+
+def ready(own: Path | None = None) -> Diagnoser:
+    """The same for a command that ends soon: the collector of garbage is held off, since what is built here is large
+    and lasts, and walking it again and again would only cost start-up."""
+    gc.disable()
+    made = diagnoser(own)
+    gc.freeze()
+    gc.enable()
+    return made
 
 
 def place() -> Path:

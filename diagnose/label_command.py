@@ -6,6 +6,11 @@ import argparse
 import sys
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from diagnose.label import Bottle
+    from diagnose.label_coats import Under
 
 DONE = 0
 
@@ -16,7 +21,7 @@ def add_to(commands, common: Callable[[argparse.ArgumentParser], None]) -> None:
         "label",
         help="read a product's ingredient list: how it will behave, and which coats it is safe under",
         description="Read section 3 of a safety data sheet (YAML, or lines as copied) and tell how the bottle behaves.",
-        epilog="Example: diagnose label cases/labels/ngr_dye.sheet",
+        epilog="Example: diagnose label shared/examples/labels/ngr_dye.sheet",
     )
     label.add_argument(
         "file", nargs="?", type=Path, metavar="FILE", help="the sheet; standard input for - or where none is named"
@@ -30,12 +35,12 @@ def add_to(commands, common: Callable[[argparse.ArgumentParser], None]) -> None:
 
 
 def run(chosen: argparse.Namespace) -> int:
-    from diagnose.cli import diagnoser_for
+    from diagnose.keeping import ready
     from diagnose.label import read_bottle
     from diagnose.label_coats import under_coats
     from diagnose.label_reading import read_sheet, read_text
 
-    diagnoser = diagnoser_for(chosen)
+    diagnoser = ready(getattr(chosen, "knowledge", None))
     text, name = read_text(chosen.file, sys.stdin.buffer.read)
     bottle = read_bottle(read_sheet(text, name, diagnoser.knowledge), diagnoser)
     if chosen.keep:
@@ -43,37 +48,16 @@ def run(chosen: argparse.Namespace) -> int:
 
         print(f"diagnose: {keep(bottle, chosen.keep)}", file=sys.stderr)
     coats = under_coats(bottle)
-    sys.stdout.write(_WRITE[chosen.format](bottle, coats))
+    sys.stdout.write(_written(bottle, coats, chosen.format))
     return DONE
 
 
-def _text(bottle, coats) -> str:
+def _written(bottle: Bottle, coats: tuple[Under, ...], form: str) -> str:
+    if form == "json":
+        from diagnose.label_json import as_json
+
+        return as_json(bottle, coats)
+    from diagnose.forms import in_form
     from diagnose.label_outline import outline
-    from diagnose.layout import terminal_width
-    from diagnose.report_text import explanation
 
-    return explanation([outline(bottle, coats)], terminal_width())
-
-
-def _markdown(bottle, coats) -> str:
-    from diagnose.label_outline import outline
-    from diagnose.report_markdown import explanation
-
-    return explanation([outline(bottle, coats)])
-
-
-def _html(bottle, coats) -> str:
-    from diagnose.label_outline import outline
-    from diagnose.report_html import render
-
-    told = outline(bottle, coats)
-    return render("label.html", told.title, told=told, version=bottle.knowledge.version)
-
-
-def _json(bottle, coats) -> str:
-    from diagnose.label_json import as_json
-
-    return as_json(bottle, coats)
-
-
-_WRITE = {"text": _text, "json": _json, "html": _html, "markdown": _markdown}
+    return in_form(outline(bottle, coats), form, "From the ingredient list", bottle.knowledge.version)

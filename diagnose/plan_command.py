@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from diagnose.planning import Plan, Planner
     from diagnose.what_if import Effect
 
-DONE, FAILED = 0, 1
+DONE = 0
+KICKER = "A schedule looked at beforehand"
 
 
 def add_to(commands: argparse._SubParsersAction, common: Callable[[argparse.ArgumentParser], None]) -> None:
@@ -44,10 +45,10 @@ def add_to(commands: argparse._SubParsersAction, common: Callable[[argparse.Argu
 
 def _run(chosen: argparse.Namespace) -> int:
     from diagnose.case import read_cases
-    from diagnose.keeping import diagnoser
+    from diagnose.keeping import ready
     from diagnose.planning import Planner
 
-    planner = Planner(diagnoser(getattr(chosen, "knowledge", None)))
+    planner = Planner(ready(getattr(chosen, "knowledge", None)))
     cases = read_cases(chosen.file, planner.knowledge)
     if len(cases) != 1:
         raise Complaint(Place(str(chosen.file)), f"holds {len(cases)} cases", "one schedule a file")
@@ -64,6 +65,7 @@ def _run(chosen: argparse.Namespace) -> int:
 
 
 def _whole(planner: Planner, plan: Plan, form: str) -> None:
+    from diagnose.forms import in_form
     from diagnose.plan_outline import outline
     from diagnose.unjudged import blanks
 
@@ -74,12 +76,13 @@ def _whole(planner: Planner, plan: Plan, form: str) -> None:
 
         sys.stdout.write(as_json(plan, untold))
         return
-    _write(outline(plan, untold), form, planner.knowledge.version)
+    sys.stdout.write(in_form(outline(plan, untold), form, KICKER, planner.knowledge.version))
 
 
 def _what_if(planner: Planner, case, chosen: argparse.Namespace) -> None:
     from dataclasses import replace
 
+    from diagnose.forms import in_form
     from diagnose.plan_outline import effect_outline
     from diagnose.what_if import changed, effect
 
@@ -91,7 +94,8 @@ def _what_if(planner: Planner, case, chosen: argparse.Namespace) -> None:
     if chosen.format == "json":
         sys.stdout.write(json.dumps(_effect_object(found), indent=1) + "\n")
         return
-    _write(effect_outline(found, planner.knowledge), chosen.format, planner.knowledge.version)
+    told = effect_outline(found, planner.knowledge)
+    sys.stdout.write(in_form(told, chosen.format, KICKER, planner.knowledge.version))
 
 
 def _effect_object(found: Effect) -> dict:
@@ -103,19 +107,3 @@ def _effect_object(found: Effect) -> dict:
         "come": [threat_object(threat) for threat in found.come],
         "moved": [{**threat_object(after), "pull_before": before.pull} for before, after in found.moved],
     }
-
-
-def _write(told, form: str, version: str) -> None:
-    if form == "html":
-        from diagnose.report_html import page
-
-        sys.stdout.write(page(told, "A schedule looked at beforehand", version))
-    elif form == "markdown":
-        from diagnose.report_markdown import explanation
-
-        sys.stdout.write(explanation([told]))
-    else:
-        from diagnose.layout import terminal_width
-        from diagnose.report_text import explanation
-
-        sys.stdout.write(explanation([told], terminal_width()))

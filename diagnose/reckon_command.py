@@ -42,31 +42,13 @@ def add_to(commands: argparse._SubParsersAction, parser_class: type[argparse.Arg
 
 
 def _run(chosen: argparse.Namespace) -> int:
-    from diagnose.sums import as_json
+    from diagnose.forms import in_form
+    from diagnose.sums import as_json, outline
 
     reckon: Callable = chosen.reckon
     reckoned = reckon(chosen)
     if chosen.format == "json":
         sys.stdout.write(as_json(reckoned, chosen.work))
     else:
-        sys.stdout.write(_told(reckoned, chosen))
+        sys.stdout.write(in_form(outline(reckoned, chosen.work), chosen.format, "Reckoned"))
     return 0
-
-
-def _told(reckoned, chosen: argparse.Namespace) -> str:
-    from diagnose.layout import terminal_width
-    from diagnose.sums import outline
-
-    told = [outline(reckoned, chosen.work)]
-    if chosen.format == "html":
-        from diagnose import __version__
-        from diagnose.report_html import explanation
-
-        return explanation(told, __version__)
-    if chosen.format == "markdown":
-        from diagnose.report_markdown import explanation
-
-        return explanation(told)
-    from diagnose.report_text import explanation
-
-    return explanation(told, terminal_width())

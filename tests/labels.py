@@ -12,7 +12,7 @@ from diagnose.label import Bottle, read_bottle
 from diagnose.label_coats import Under, under_coats
 from diagnose.label_reading import Sheet, read_sheet
 
-LABELS = Path(__file__).resolve().parents[1] / "cases" / "labels"
+LABELS = Path(__file__).resolve().parents[1] / "shared" / "examples" / "labels"
 SHEETS = {path.stem: path.read_text(encoding="utf-8") for path in sorted(LABELS.glob("*.sheet"))}
 
 # One of each kind that the rules tell apart, by registry number or name as a sheet prints it.

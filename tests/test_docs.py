@@ -122,7 +122,7 @@ def test_the_readme_says_how_a_sheet_is_written_and_what_json_it_gives():
     for name in (*TOP, *load().label.claims):
         assert f"`{name}`" in described, name
     assert all(name in described for name in FIELDS)
-    for path in sorted((ROOT / "cases" / "labels").glob("*.sheet")):
+    for path in sorted((ROOT / "shared" / "examples" / "labels").glob("*.sheet")):
         done = subprocess.run(
             [sys.executable, "-m", "diagnose", "label", str(path), "--format", "json"],
             cwd=ROOT,

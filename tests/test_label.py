@@ -209,7 +209,7 @@ def test_nothing_is_written_over(tmp_path):
 
 
 def test_every_form_says_every_answer(tmp_path):
-    path = ROOT / "cases" / "labels" / "ngr_mostly_water.sheet"
+    path = ROOT / "shared" / "examples" / "labels" / "ngr_mostly_water.sheet"
     forms = {form: run(path, "--format", form) for form in ("text", "markdown", "html", "json")}
     assert {done.returncode for done in forms.values()} == {0}
     of = bottle(SHEETS["ngr_mostly_water"])
@@ -249,8 +249,8 @@ def test_bad_input_is_one_line_and_status_2(tmp_path):
         done = run(text=text)
         assert done.returncode == 2 and done.stderr.count("\n") == 1 and not done.stdout, text
     assert run(tmp_path / "none.sheet").returncode == 2
-    kept = run(ROOT / "cases" / "labels" / "ngr_dye.sheet", "--keep", tmp_path / "shop")
-    again = run(ROOT / "cases" / "labels" / "ngr_dye.sheet", "--keep", tmp_path / "shop")
+    kept = run(ROOT / "shared" / "examples" / "labels" / "ngr_dye.sheet", "--keep", tmp_path / "shop")
+    again = run(ROOT / "shared" / "examples" / "labels" / "ngr_dye.sheet", "--keep", tmp_path / "shop")
     assert (kept.returncode, again.returncode) == (0, 2) and "already" in again.stderr
 
 

@@ -13,7 +13,7 @@ from diagnose.case import read_case, read_cases
 from diagnose.explain import outlines
 from diagnose.keeping import diagnoser
 from diagnose.label_reading import read_sheet
-from diagnose.report_html import as_html, explanation, render
+from diagnose.report_html import as_html, explanation, page
 from diagnose.yamltree import parse
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
@@ -23,6 +23,7 @@ playwright = pytest.importorskip("playwright.sync_api", reason="the extra `page`
 axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="the extra `page` is not installed")
 
 CASES = Path(__file__).resolve().parents[1] / "cases"
+EXAMPLES = CASES.parent / "shared" / "examples"
 SHIPPED = diagnoser(None)
 LONG = """
 case: sideboard
@@ -119,17 +120,29 @@ def test_so_is_the_page_of_an_explanation(browser, tmp_path, width, scheme):
 
 
 @pytest.mark.parametrize(("width", "scheme"), [(360, "dark"), (1200, "light")])
+def test_so_is_the_page_of_a_plan(browser, tmp_path, width, scheme):
+    from diagnose.plan_outline import outline
+    from diagnose.planning import Planner
+
+    (case,) = read_cases(EXAMPLES / "plans" / "maple_top.yaml", SHIPPED.knowledge)
+    told = outline(Planner(SHIPPED).plan(case), ())
+    path = tmp_path / "plan.html"
+    path.write_text(page(told, "A schedule looked at beforehand", "0"), encoding="utf-8")
+    check_quiet(browser, path, width, scheme)
+
+
+@pytest.mark.parametrize(("width", "scheme"), [(360, "dark"), (1200, "light")])
 def test_so_is_the_page_of_a_label(browser, tmp_path, width, scheme):
     from diagnose.label import read_bottle
     from diagnose.label_coats import under_coats
     from diagnose.label_outline import outline
 
     name = "ngr_mostly_water.sheet"
-    text = (CASES / "labels" / name).read_text(encoding="utf-8")
+    text = (EXAMPLES / "labels" / name).read_text(encoding="utf-8")
     bottle = read_bottle(read_sheet(text, name, SHIPPED.knowledge), SHIPPED)
     told = outline(bottle, under_coats(bottle))
     path = tmp_path / "label.html"
-    path.write_text(render("label.html", told.title, told=told, version="0"), encoding="utf-8")
+    path.write_text(page(told, "From the ingredient list", "0"), encoding="utf-8")
     check_quiet(browser, path, width, scheme)
 
 
