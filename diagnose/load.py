@@ -27,7 +27,6 @@ from diagnose.yamltree import Node, parse
 FIGURES = (
     *("family_first", "enough_said", "worth_a_change", "act_on", "sure_enough", "patience"),
     *("worth_proposing", "care_on_a_guess", "no_harm_on_a_guess", "state_not_known"),
-    *("plan_worth_telling", "plan_often_enough", "plan_too_rare", "plan_serious"),
 )
 
 

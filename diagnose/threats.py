@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from diagnose.case import Case
+from diagnose.complaint import Complaint
 from diagnose.computed import compute
 from diagnose.facts import given_facts
 from diagnose.ledger import counted, score
@@ -19,6 +20,8 @@ from diagnose.match import RuleIndex, Store, close
 from diagnose.model import Cause, Knowledge, Link
 from diagnose.rules import Fact
 
+FIGURES = ("plan_worth_telling", "plan_often_enough", "plan_too_rare", "plan_serious")  # rules of strategy.yaml
+UNLISTED_SCORE = 0  # where "none of the causes in this base" stands
 HOLDS, RULED_OUT = "holds", "ruled_out"
 FAULT, EXPOSURE, GUARD = "fault", "exposure", "guard"
 
@@ -55,16 +58,22 @@ def grounds(threats: Iterable[Threat]) -> int:
     return len({max(threat.signs, key=lambda sign: sign.decibans).condition for threat in threats})
 
 
+def _figure(knowledge: Knowledge, name: str) -> float:
+    rule = knowledge.strategies.get(name)
+    if rule is None or rule.figure is None:
+        raise Complaint(None, f"the strategy rule '{name}' with its `figure:` is missing", "plans are weighed by it")
+    return rule.figure
+
+
 class Forecast:
     """A knowledge base made ready for looking at schedules."""
 
     def __init__(self, knowledge: Knowledge, index: RuleIndex):
         self.knowledge = knowledge
         self.index = index.only(("condition", "step", "piece", "air"))
-        figures = {name: rule.figure for name, rule in knowledge.strategies.items()}
-        self.serious_pull, self.serious_score = figures["plan_serious"], 0
-        self.told_pull, self.told_score = figures["plan_worth_telling"], figures["plan_often_enough"]
-        self.least_score = figures["plan_too_rare"]
+        self.told_pull, self.told_score, self.least_score, self.serious_pull = (
+            _figure(knowledge, name) for name in FIGURES
+        )
 
     @cached_property
     def _links(self) -> Mapping[str, list[tuple[Cause, Link]]]:
@@ -118,5 +127,5 @@ class Forecast:
         if not kinds & {FAULT, EXPOSURE}:
             return None
         fault = FAULT in kinds
-        serious = fault and (pull >= self.serious_pull or total >= self.serious_score)
+        serious = fault and (pull >= self.serious_pull or total >= UNLISTED_SCORE)
         return Threat(cause, total, pull, signs, fault, serious)
