@@ -20,9 +20,7 @@ _ROOM = "d = 0.1 US gal of room to a pound of flakes"
 
 def add_to(parser: argparse.ArgumentParser) -> None:
     parser.description = "Shellac: flakes and alcohol for a cut and a volume, and alcohol to thin it to another cut."
-    parser.epilog = (
-        "Examples: diagnose reckon cut 2 lb --volume 500 mL; diagnose reckon cut 3 lb --to 1 lb --have 250 mL"
-    )
+    parser.epilog = "Example: diagnose reckon cut 2 lb --volume 500 mL --to 1 lb"
     parser.add_argument(
         "written", nargs="*", metavar="CUT", help="for instance 2 lb, or 240 g/L (to a litre of alcohol)"
     )

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 def add_to(parser: argparse.ArgumentParser) -> None:
     parser.description = "Colour by measured parts: amounts for a volume or a job, powder strength, recipes kept."
-    parser.epilog = "Example: diagnose reckon mix red:3 brown:1 water:20 --volume 500 mL --keep brown.yaml"
+    parser.epilog = "Example: diagnose reckon mix red:3 brown:1 water:20 --volume 500 mL"
     parser.add_argument("parts", nargs="*", metavar="PART", help="NAME:AMOUNT, for instance red:3, red:5mL or red:5g")
     parser.add_argument("--recipe", type=Path, metavar="FILE", help="take the parts from a recipe kept before")
     parser.add_argument("--dissolved", action="store_true", help="what is weighed is dissolved in what is measured")
