@@ -77,8 +77,13 @@ class Reckoned:
         return Firing(f"reckon/{self.name}", tuple(sorted(self.rests_on(), key=fact_order)), self.fact)
 
 
-def compute(facts: Iterable[Fact], case: Case, knowledge: Knowledge) -> list[Reckoned]:
+def compute(facts: Iterable[Fact], case: Case, knowledge: Knowledge) -> list[Firing]:
     """Everything that can be computed from `facts`, in a fixed order."""
+    return [one.firing() for one in reckoned(facts, case, knowledge)]
+
+
+def reckoned(facts: Iterable[Fact], case: Case, knowledge: Knowledge) -> list[Reckoned]:
+    """The same, with what each rests on not yet put together."""
     known = Known(facts, case, knowledge)
     closed = [reckoned for closure in knowledge.closures for reckoned in _closure(known, *closure)]
     return [*_sums(known), *closed]

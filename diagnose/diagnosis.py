@@ -110,7 +110,7 @@ class Diagnoser:
         given = given_facts(case, self.knowledge)
         engine = chain(self.index)
         engine.add(given)
-        computed = [reckoned.firing() for reckoned in compute(engine.known(), case, self.knowledge)]
+        computed = compute(engine.known(), case, self.knowledge)
         engine.add(firing.fact for firing in computed)
         facts = engine.known()
         ranking = rank(self.knowledge, facts)

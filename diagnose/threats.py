@@ -13,7 +13,7 @@ from functools import cached_property
 
 from diagnose.case import Case
 from diagnose.complaint import Complaint
-from diagnose.computed import compute
+from diagnose.computed import reckoned
 from diagnose.facts import given_facts
 from diagnose.ledger import counted, score
 from diagnose.match import RuleIndex, Store, close
@@ -93,8 +93,7 @@ class Forecast:
         case = replace(case, findings={})
         store = Store(self.index)
         close(store, given_facts(case, self.knowledge))
-        computed = compute(store.facts, case, self.knowledge)
-        close(store, [reckoned.fact for reckoned in computed])
+        close(store, [one.fact for one in reckoned(store.facts, case, self.knowledge)])
         return store.facts
 
     def threats(self, facts: Iterable[Fact]) -> dict[str, Threat]:

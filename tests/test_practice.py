@@ -95,7 +95,7 @@ def test_alcohol_colour_by_hand_streaks_more_than_water_colour_and_than_sprayed(
 
 
 def test_water_dye_goes_into_mineral_spirits_by_way_of_glycol_ether():
-    (entry,) = entries(KNOWLEDGE, "glycol_ether")
+    entry = next(one for one in entries(KNOWLEDGE, "glycol_ether") if one.kind == "material")
     assert "mineral spirits" in " ".join(sentence for _, said in entry.sections for sentence in said)
 
 
