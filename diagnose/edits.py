@@ -17,21 +17,26 @@ from diagnose.drying import needed_time
 from diagnose.facts import WOOD, layers
 from diagnose.load_changes import NEEDED_TIME
 from diagnose.model import Attribute, Change, Given, Knowledge, Step
-from diagnose.rules import Fact
+from diagnose.rules import Compare, Fact
 
 HOUR, DAY = 3600.0, 86400.0
 
 
 @dataclass(frozen=True, slots=True)
 class Edit:
-    """A changed schedule. `step` is the step it is about in the schedule as it was (0: none), `value` what is given
-    there in words, `minutes` what it costs."""
+    """A changed schedule. `steps` are those it is about in the schedule as it was (none: the air, or before all of
+    them), `value` what is given there in words, `minutes` what it costs."""
 
     change: Change
-    step: int
+    steps: tuple[int, ...]
     value: str
     minutes: float
     case: Case
+
+    @property
+    def step(self) -> int:
+        """The lowest of its steps; 0 where it has none."""
+        return min(self.steps, default=WOOD)
 
 
 NUMBER_ANEW = ("between", "first", "order", "drop")  # ways of change after which steps have other numbers
@@ -56,35 +61,80 @@ def edits(
 def _edits(
     change: Change, case: Case, steps: Collection[int], facts: Collection[Fact], knowledge: Knowledge
 ) -> Iterator[Edit]:
-    fitting = [n for n in steps if n and (not change.kinds or case.steps[n - 1].do in change.kinds)]
+    everywhere = [step for step in case.steps if _fits(change, step)]
+    fitting = [step for step in everywhere if step.number in steps]
     lying = layers(case, knowledge)
     match change.how:
         case "air":
             yield from _of_the_air(change, case, knowledge)
         case "set":
-            for number in fitting:
-                yield from _set(change, case, case.steps[number - 1], knowledge)
+            for written in change.values:
+                wanted = _settable(change, written, everywhere, knowledge)
+                yield from _each_and_all(change, case, written, wanted, steps)
         case "wait":
-            for number in fitting:
-                yield from _wait(change, case, case.steps[number - 1], facts)
+            for written in change.values:
+                wanted = _waits(change, case, written, everywhere, facts)
+                yield from _each_and_all(change, case, written, wanted, steps)
         case "product":
-            for number in fitting:
-                yield from _other_products(change, case, case.steps[number - 1], knowledge)
+            for step in fitting:
+                yield from _other_products(change, case, step, knowledge)
         case "between":
-            for number in (n for n in steps if n in lying):
-                put_in = _renumbered([*case.steps[: number - 1], *change.steps, *case.steps[number - 1 :]])
-                yield Edit(change, number, "", change.minutes, replace(case, steps=put_in))
+            under = [step.number for step in case.steps if step.number in steps and step.number in lying]
+            for numbers in [*([n] for n in under), *([under] if len(under) > 1 else [])]:
+                made = list(case.steps)
+                for number in reversed(numbers):
+                    made[number - 1 : number - 1] = change.steps
+                minutes = change.minutes * len(numbers)
+                yield Edit(change, tuple(numbers), "", minutes, replace(case, steps=_renumbered(made)))
         case "first":
             before = next((n - 1 for n in lying), len(case.steps))
             put_in = _renumbered([*case.steps[:before], *change.steps, *case.steps[before:]])
-            yield Edit(change, WOOD, "", change.minutes, replace(case, steps=put_in))
+            yield Edit(change, (), "", change.minutes, replace(case, steps=put_in))
         case "order":
             for lower, upper in pairwise(lying):
-                if lower in steps or upper in steps:
-                    yield Edit(change, upper, str(lower), change.minutes, swapped(case, lower, upper))
+                both = case.steps[lower - 1], case.steps[upper - 1]
+                if (lower in steps or upper in steps) and all(_fits(change, step) for step in both):
+                    yield Edit(change, (lower, upper), "", change.minutes, swapped(case, lower, upper))
         case "drop":
-            for number in fitting:
-                yield Edit(change, number, "", change.minutes, without(case, number))
+            for step in fitting:
+                yield Edit(change, (step.number,), "", change.minutes, without(case, step.number))
+
+
+def _fits(change: Change, step: Step) -> bool:
+    """Whether the change is for such a step, and it is as it has to be for the change to make sense."""
+    return (not change.kinds or step.do in change.kinds) and _so(change, step.given)
+
+
+def _so(change: Change, given: Mapping[str, Given]) -> bool:
+    for only in change.only:
+        told = given.get(only.attribute)
+        if told is None or not told.known:
+            return False
+        if only.sign and not Compare(only.sign, only.bound).holds(told.values[0]):
+            return False
+        if only.values and not set(told.values) & set(only.values):
+            return False
+    return True
+
+
+def _each_and_all(
+    change: Change, case: Case, written: str, wanted: Mapping[int, tuple[str, Given]], steps: Collection[int]
+) -> Iterator[Edit]:
+    """The change on each of `steps`, and on all at once that are told to be otherwise, since one fault may rest on any
+    of several; `wanted`: number -> (attribute, what to give)."""
+    told = [n for n, (name, _) in wanted.items() if name in case.steps[n - 1].given]
+    together = [told] if len(told) > 1 and set(told) & set(steps) else []
+    for numbers in [*([number] for number in wanted if number in steps), *together]:
+        made, longer = case, 0.0
+        for number in numbers:
+            name, given = wanted[number]
+            before = case.steps[number - 1].given.get(name)
+            if change.how == "wait" and before:  # a longer wait costs its length too, one minute for every three hours
+                longer += max(0.0, given.values[0] - before.values[0]) / DAY * 8
+            made = made.with_given(f"step {number} {name}", given)
+        alike = {wanted[number][1].written for number in numbers}
+        value = alike.pop() if len(alike) == 1 else "as long as each needs"
+        yield Edit(change, tuple(numbers), value, change.minutes * len(numbers) + longer, made)
 
 
 def without(case: Case, number: int) -> Case:
@@ -121,40 +171,45 @@ def _renumbered(steps: Collection[Step]) -> tuple[Step, ...]:
     return tuple(replace(step, number=number) for number, step in enumerate(steps, 1))
 
 
-def _set(change: Change, case: Case, step: Step, knowledge: Knowledge) -> Iterator[Edit]:
+def _settable(
+    change: Change, written: str, steps: Collection[Step], knowledge: Knowledge
+) -> dict[int, tuple[str, Given]]:
+    """The steps whose attribute is not that yet."""
     attribute = knowledge.attributes["step", change.attribute]
-    if attribute.steps and step.do not in attribute.steps:
-        return
-    was = step.given.get(attribute.id)
-    for written in change.values:
-        given = read(written, attribute, knowledge)
-        if was is None or was.values != given.values:
-            changed = case.with_given(f"step {step.number} {attribute.id}", given)
-            yield Edit(change, step.number, written, change.minutes, changed)
+    given = read(written, attribute, knowledge)
+    return {
+        step.number: (attribute.id, given)
+        for step in steps
+        if (not attribute.steps or step.do in attribute.steps)
+        and not (attribute.id in step.given and step.given[attribute.id].values == given.values)
+    }
 
 
 def _of_the_air(change: Change, case: Case, knowledge: Knowledge) -> Iterator[Edit]:
     """Other air, where the air was given; a plan that says nothing of it is not told to change it."""
     attribute = knowledge.attributes["air", change.attribute]
     was = case.air.get(attribute.id)
-    for written in change.values if was and was.known else ():
+    for written in change.values if was and was.known and _so(change, case.air) else ():
         given = read(written, attribute, knowledge)
         if was.values != given.values:
-            yield Edit(change, WOOD, written, change.minutes, case.with_given(f"air {attribute.id}", given))
+            yield Edit(change, (), written, change.minutes, case.with_given(f"air {attribute.id}", given))
 
 
-def _wait(change: Change, case: Case, step: Step, facts: Collection[Fact]) -> Iterator[Edit]:
-    """Other drying times: a longer wait costs its length too, one minute for every three hours."""
-    was = step.given.get("dried")
-    before = was.values[0] if was and was.known else None
+def _waits(
+    change: Change, case: Case, written: str, steps: Collection[Step], facts: Collection[Fact]
+) -> dict[int, tuple[str, Given]]:
+    """The steps whose drying time that would lengthen, or shorten where the change is to go on sooner."""
     longer = NEEDED_TIME in change.values
-    for written in change.values:
+    found = {}
+    for step in steps:
+        was = step.given.get("dried")
         seconds = needed(step.number, case, facts) if written == NEEDED_TIME else units.parse(written, "time", None, "")
-        if seconds is None or before is None or (seconds <= before if longer else seconds >= before):
+        if was is None or not was.known or seconds is None:
             continue
-        shown = units.show(seconds, "time") if written == NEEDED_TIME else written
-        changed = case.with_given(f"step {step.number} dried", Given((seconds,), shown))
-        yield Edit(change, step.number, shown, change.minutes + max(0.0, seconds - before) / DAY * 8, changed)
+        if (seconds > was.values[0]) == longer and seconds != was.values[0]:
+            said = units.show(seconds, "time") if written == NEEDED_TIME else written
+            found[step.number] = ("dried", Given((seconds,), said))
+    return found
 
 
 def needed(number: int, case: Case, facts: Collection[Fact]) -> float | None:
@@ -193,7 +248,7 @@ def _other_products(change: Change, case: Case, step: Step, knowledge: Knowledge
         same = not colours or colours & _traits((material.id,), "colour", knowledge)
         if fits and same:
             changed = with_product(case, step.number, material.id, knowledge)
-            yield Edit(change, step.number, material.name, change.minutes, changed)
+            yield Edit(change, (step.number,), material.name, change.minutes, changed)
 
 
 def _traits(materials: Collection, name: str, knowledge: Knowledge) -> set[str]:

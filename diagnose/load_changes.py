@@ -6,7 +6,8 @@ from diagnose import reading, units
 from diagnose.case import read_case, read_value
 from diagnose.complaint import Complaint, shown, would_accept
 from diagnose.draft import Draft
-from diagnose.model import Attribute, Change, Step
+from diagnose.model import Attribute, Change, Only, Step
+from diagnose.when import comparison
 from diagnose.yamltree import Node
 
 # What a change does -> the keys that say how, of which each needs all.
@@ -20,7 +21,7 @@ WAYS = {
     "order": ("order",),
     "drop": ("drop",),
 }
-COMMON = ("says", "for", "effort", "because", "source")
+COMMON = ("says", "for", "only when", "effort", "because", "source")
 NEEDED_TIME = "needed"
 
 
@@ -44,11 +45,27 @@ def read_changes(node: Node, draft: Draft) -> None:
             attribute.id if attribute else "",
             _values(row["wait" if way == "wait" else "to"], attribute, way, what, draft) if attribute else (),
             _steps(row[way], what, draft) if way in ("between", "first") else (),
+            _only(row["only when"], way, what, draft) if "only when" in row else (),
             units.parse(reading.text(row["effort"], what), "time", row["effort"].place, f"{what}, effort") / 60,
             reading.text(row["because"], what),
             draft.cite(row["source"], what),
             node.keys[key],
         )
+
+
+def _only(node: Node, way: str, what: str, draft: Draft) -> tuple[Only, ...]:
+    """Attributes of the step, or of the air where the change is one of the air."""
+    of = "air" if way == "air" else "step"
+    known = {name: a for (owner, name), a in draft.attributes.items() if owner == of and not a.derived}
+    found = []
+    for name, value in reading.table(node, f"{what}, only when", known).items():
+        label = f"{what}, only when, {name}"
+        if known[name].kind in units.KINDS:
+            compare = comparison(reading.text(value, label), known[name], value, label)
+            found.append(Only(name, (), compare.sign, compare.bound))
+        else:
+            found.append(Only(name, tuple(reading.words(value, label, known[name].values))))
+    return tuple(found)
 
 
 def _attribute(node: Node, way: str, what: str, draft: Draft) -> Attribute | None:

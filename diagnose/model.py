@@ -252,13 +252,24 @@ class Board:
 
 
 @dataclass(frozen=True, slots=True)
+class Only:
+    """What an attribute has to be for a change to make sense: one of `values`, or a quantity that compares so."""
+
+    attribute: str
+    values: tuple[str, ...]
+    sign: str = ""
+    bound: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Change:
     """Something that can be done otherwise while a schedule is still a plan.
 
     `how` is set (a step's `attribute` to one of `values`), wait (its drying time to one of `values`; "needed" is what
     the product needs in this air), air (`attribute` of the air), product (another that fits the step), between (`steps`
     put in under a layer), first (`steps` put before the first layer), order (two neighbouring layers change places) or
-    drop (the step left out). `kinds`: for which kinds of step, all where empty. `minutes` prices it.
+    drop (the step left out). `kinds`: for which kinds of step, all where empty; of `order` both. `only`: what has to be
+    so of the step or the air as it is. `minutes` prices it.
     """
 
     id: str
@@ -268,6 +279,7 @@ class Change:
     attribute: str
     values: tuple[str, ...]
     steps: tuple[Step, ...]
+    only: tuple[Only, ...]
     minutes: float
     because: str
     source: tuple[Citation, ...]

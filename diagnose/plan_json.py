@@ -6,13 +6,12 @@ import json
 from collections.abc import Iterable, Sequence
 
 from diagnose.materials_needed import Need, needs
-from diagnose.model import Citation, Knowledge, Remedy, Step, Treatment
+from diagnose.model import Citation, Remedy, Step, Treatment
 from diagnose.planning import Danger, Plan, Way
 from diagnose.rules import fact_text
 from diagnose.section import Place
 from diagnose.threats import Sign, Threat
 from diagnose.unjudged import Blank
-from diagnose.words import value_words
 
 
 def as_json(plan: Plan, blanks: Sequence[Blank]) -> str:
@@ -27,7 +26,8 @@ def plan_object(plan: Plan, blanks: Sequence[Blank]) -> dict:
         "title": plan.case.title,
         "invented": plan.case.invented,
         "knowledge": knowledge.version,
-        "sound": plan.sound,
+        "sound": plan.sound and not plan.unnamed,
+        "unnamed": [step.number for step in plan.unnamed],
         "dangers": [_danger(danger, plan) for danger in (*plan.faults, *plan.natures)],
         "mended": {
             "changes": [_edit(Way(edit, None, ())) for edit in plan.mending],
@@ -43,7 +43,7 @@ def plan_object(plan: Plan, blanks: Sequence[Blank]) -> dict:
             }
             for guard in plan.safeguards
         ],
-        "not_told": [_blank(blank, knowledge) for blank in blanks],
+        "not_told": [_blank(blank) for blank in blanks],
         "waits": [
             {"step": wait.step, "given": _time(wait.given), "needed": _time(wait.needed), "short": wait.short}
             for wait in plan.waits
@@ -113,7 +113,7 @@ def _edit(way: Way) -> dict:
     return {
         "change": way.edit.change.id,
         "says": way.edit.change.name,
-        "step": way.edit.step or None,
+        "steps": list(way.edit.steps),
         "value": way.edit.value or None,
         "effort": _minutes(way.edit.minutes),
         "leaves": way.left or 0,
@@ -129,12 +129,12 @@ def _place(place: Place) -> dict:
     }
 
 
-def _blank(blank: Blank, knowledge: Knowledge) -> dict:
+def _blank(blank: Blank) -> dict:
     return {
         "about": " ".join(map(str, blank.about)),
         "would_matter": [
             {
-                "value": value if isinstance(value, str) else value_words(blank.attribute, value, knowledge),
+                "value": value,
                 "brings": [threat.cause.id for threat in brought],
             }
             for value, brought in blank.would

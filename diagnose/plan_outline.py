@@ -15,7 +15,7 @@ from diagnose.planning import Danger, Plan, Safeguard, Wait
 from diagnose.threats import Threat
 from diagnose.unjudged import Blank
 from diagnose.what_if import Effect
-from diagnose.words import fact_words, minutes_words, piece_words, step_parts, step_words, value_words
+from diagnose.words import fact_words, minutes_words, piece_words, step_parts, step_words
 
 MOST_WAYS, MOST_GUARDS, MOST_BLANKS, MOST_SIGNS, MOST_BOARDS = 4, 6, 8, 3, 6
 TELLING = 10  # decibans from which a finding is worth looking for on a test board
@@ -179,22 +179,13 @@ def _guard(guard: Safeguard, plan: Plan, cited: Citations) -> str:
 
 
 def _blanks(plan: Plan, blanks: Sequence[Blank]) -> Part | None:
-    unnamed = [step for step in plan.case.steps if _wants_product(step.do, plan) and not _known(step, "product")]
     points = [
         f"Step {step.number}, {plan.diagnosis.knowledge.step_kinds[step.do].name}: the product is not named, so what "
         "it carries, dissolves and holds on cannot be judged."
-        for step in unnamed
+        for step in plan.unnamed
     ]
     points += [_blank(blank, plan.diagnosis.knowledge) for blank in blanks[:MOST_BLANKS]]
     return Part("untold", "What is not told and could matter", (Points(tuple(points)),)) if points else None
-
-
-def _wants_product(do: str, plan: Plan) -> bool:
-    return "product" in plan.diagnosis.knowledge.step_kinds[do].asks
-
-
-def _known(step, name: str) -> bool:
-    return name in step.given and step.given[name].known
 
 
 def _blank(blank: Blank, knowledge: Knowledge) -> str:
@@ -202,7 +193,7 @@ def _blank(blank: Blank, knowledge: Knowledge) -> str:
     by_threats: dict[tuple[str, ...], list[str]] = {}
     for value, brought in blank.would:
         names = tuple(threat.cause.name for threat in brought)
-        by_threats.setdefault(names, []).append(value_words(blank.attribute, value, knowledge))
+        by_threats.setdefault(names, []).append(value)
     said = [f"with {_several(values)}: {'; '.join(names)}" for names, values in by_threats.items()]
     return f"{where}{blank.attribute.id.replace('_', ' ')}: {'. '.join(said)}."
 

@@ -30,6 +30,10 @@ def verdict(plan: Plan, blanks: Sequence[Blank]) -> str:
     count = sum(group[0].threat.serious for group in grouped(plan.faults))
     if count:
         return f"Not sound: {count} serious fault{'s' if count > 1 else ''}."
+    if plan.unnamed:
+        numbers = " and ".join(str(step.number) for step in plan.unnamed)
+        steps = f"steps {numbers} are" if len(plan.unnamed) > 1 else f"step {numbers} is"
+        return f"Cannot be judged: it is not told what {steps}. No serious fault in what is told."
     count = len(grouped(plan.faults))
     smaller = f", with {count} smaller faults" if count > 1 else ", with one smaller fault" if count else ""
     untold = " as far as it is told" if blanks else ""
@@ -55,7 +59,7 @@ def way_words(ways: Iterable[Way], plan: Plan) -> list[str]:
         if (
             grounds(way.brings) <= BROUGHT or not clean
         ):  # what trades one fault for several is told where there is nothing else
-            mark = (way.edit.change.id, way.edit.step, way.left is None)
+            mark = (way.edit.change.id, way.edit.steps, way.left is None)
             same = kept.setdefault(mark, [])
             if not same or (way.edit.change.how == "product" and way.brings == same[0].brings):
                 same.append(way)
@@ -66,17 +70,15 @@ def way_words(ways: Iterable[Way], plan: Plan) -> list[str]:
 def _way(same: Sequence[Way], plan: Plan) -> str:
     way = same[0]
     edit = way.edit
-    where = {
-        "air": "The air",
-        "first": "Before the first layer",
-        "between": f"Under step {edit.step}",
-        "order": f"Steps {edit.value} and {edit.step}",
-    }.get(edit.change.how, f"Step {edit.step}")
+    numbers = " and ".join(map(str, edit.steps))
+    several = f"Steps {numbers}" if len(edit.steps) > 1 else f"Step {numbers}"
+    where = {"air": "The air", "first": "Before the first layer", "between": f"Under {several.lower()}"}
+    led = where.get(edit.change.how, several)
     if edit.change.how == "product":
         names = [one.edit.value for one in same]
-        said = f"{where}: {_small(edit.change.name)} ({', '.join(names[:5])}{', ...' if len(names) > 5 else ''})"
+        said = f"{led}: {_small(edit.change.name)} ({', '.join(names[:5])}{', ...' if len(names) > 5 else ''})"
     else:
-        said = f"{where}: {done_words(edit, plan)}"
+        said = f"{led}: {done_words(edit, plan)}"
     tail = [] if way.left is None else ["lessens it only"]
     tail += [f"brings {'; '.join(threat.cause.name for threat in way.brings)}"] if way.brings else []
     return f"{said} ({'; '.join(tail)})." if tail else f"{said}."

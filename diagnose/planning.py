@@ -11,7 +11,7 @@ from diagnose.case import Case
 from diagnose.diagnosis import Diagnoser, Diagnosis
 from diagnose.edits import NUMBER_ANEW, Edit, edits, needed
 from diagnose.facts import WOOD, layers
-from diagnose.model import Board, Cause, Remedy, Treatment
+from diagnose.model import Board, Cause, Remedy, Step, Treatment
 from diagnose.remedies import cost
 from diagnose.rules import Fact
 from diagnose.section import Place, given_below, place_of
@@ -101,6 +101,16 @@ class Plan:
         return not self.serious
 
     @property
+    def unnamed(self) -> tuple[Step, ...]:
+        """Layers of which it is not told what they are, so that they cannot be judged."""
+        kinds = self.diagnosis.knowledge.step_kinds
+        layers_ = (step for step in self.case.steps if kinds[step.do].layer and "product" in kinds[step.do].asks)
+        told = ("product", "ingredients", "carrier", "binder_kind")
+        return tuple(
+            step for step in layers_ if not any(name in step.given and step.given[name].known for name in told)
+        )
+
+    @property
     def case(self) -> Case:
         return self.diagnosis.case
 
@@ -153,7 +163,7 @@ class Planner:
         ways = [
             way
             for edit, after in tried
-            if (not edit.step or edit.step in steps) and (way := _way(threat, edit, after, now))
+            if (not edit.steps or set(edit.steps) & steps) and (way := _way(threat, edit, after, now))
         ]
         ordered = sorted(
             ways, key=lambda way: (not way.safe, way.left is not None, way.price, way.edit.change.id, way.edit.value)
@@ -211,18 +221,18 @@ class Planner:
 
     def _pairs(self, tried: Sequence[Tried]) -> Iterable[tuple[tuple[Edit, ...], Mapping[str, Threat]]]:
         """Two small changes made together, for a fault that has two grounds."""
-        small = [e for e, _ in tried if e.step and e.minutes <= SMALL and e.change.how not in NUMBER_ANEW]
+        small = [e for e, _ in tried if len(e.steps) == 1 and e.minutes <= SMALL and e.change.how not in NUMBER_ANEW]
         for count, first in enumerate(small):
             facts = self.forecast.facts(first.case)
             for other in small[count + 1 :]:
                 again = self._again(other, first.case, facts)
-                if again and (again.change, again.step) != (first.change, first.step):
+                if again and (again.change, again.steps) != (first.change, first.steps):
                     yield (first, again), self._after(again)
 
     def _again(self, edit: Edit, case: Case, facts: Collection[Fact]) -> Edit | None:
         """The same edit of another schedule, where it can be made there."""
-        same = (e for e in edits(case, [edit.step], (), facts, self.knowledge) if e.change is edit.change)
-        return next((e for e in same if e.value == edit.value), None)
+        same = (e for e in edits(case, edit.steps, (), facts, self.knowledge) if e.change is edit.change)
+        return next((e for e in same if (e.value, e.steps) == (edit.value, edit.steps)), None)
 
     def _small(self, case: Case, threats: Mapping[str, Threat], tried: Sequence[Tried]) -> list[Edit]:
         """For each fault the least change that takes it away and brings none; those that number the steps anew last,
@@ -233,12 +243,12 @@ class Planner:
         tried = tried or [(e, self._after(e)) for e in edits(case, steps, (), diagnosis.store.facts, self.knowledge)]
         found: dict[tuple, Edit] = {}
         for name, below in rests.items():
-            on_it = ((edit, after) for edit, after in tried if not edit.step or edit.step in below)
+            on_it = ((edit, after) for edit, after in tried if not edit.steps or set(edit.steps) & below)
             ways = (way for edit, after in on_it if (way := _way(threats[name], edit, after, threats)))
             small = [way for way in ways if way.left is None and not way.brings and way.price <= SMALL]
             if small:
                 best = min(small, key=lambda way: (way.price, way.edit.change.id)).edit
-                found[best.change.id, best.step] = best
+                found[best.change.id, best.steps] = best
         return sorted(found.values(), key=lambda edit: (edit.change.how in NUMBER_ANEW, -edit.step))
 
     def _tries(self, case: Case, threats: Mapping[str, Threat]) -> list[Tried]:
@@ -264,7 +274,7 @@ def _best(
             brought = grounds(threat for name, threat in after.items() if threat.fault and name not in threats)
             price = sum(edit.minutes for edit in made) + BROUGHT * brought
             price += LEFT * sum(name in after for name in serious)
-            found.append((price, [(edit.change.id, edit.step, edit.value) for edit in made], (made, after)))
+            found.append((price, [(edit.change.id, edit.steps, edit.value) for edit in made], (made, after)))
     return min(found, key=lambda row: row[:-1])[-1] if found else None
 
 

@@ -9,21 +9,23 @@ from itertools import pairwise
 from diagnose.asking import LookAhead
 from diagnose.diagnosis import Diagnosis
 from diagnose.match import RuleIndex
-from diagnose.model import Attribute, Knowledge
+from diagnose.model import Attribute
 from diagnose.rules import Compare
 from diagnose.threats import Forecast, Threat
-from diagnose.units import KINDS
+from diagnose.units import KINDS, show
 
 BEYOND = 1.5  # how far past the outermost bound of any rule a quantity is tried
 
 
 @dataclass(frozen=True, slots=True)
 class Blank:
-    """A detail that the schedule does not tell. `would`: each value that would bring serious faults, with these."""
+    """A detail that the schedule does not tell. `would`: what it might be, in words, that would bring serious faults,
+    with these; `tried` is the value that was tried for each."""
 
     about: tuple[str | int, ...]
     attribute: Attribute
-    would: tuple[tuple[str | float, tuple[Threat, ...]], ...]
+    would: tuple[tuple[str, tuple[Threat, ...]], ...]
+    tried: tuple[str | float, ...]
 
 
 def blanks(diagnosis: Diagnosis, forecast: Forecast, now: Mapping[str, Threat]) -> list[Blank]:
@@ -31,8 +33,8 @@ def blanks(diagnosis: Diagnosis, forecast: Forecast, now: Mapping[str, Threat]) 
     ahead = LookAhead(diagnosis.knowledge, diagnosis.store, diagnosis.case)
     found = []
     for head, attribute in _open(diagnosis):
-        would = []
-        for value in _values(attribute, head, diagnosis.knowledge, forecast.index):
+        would, tried = [], []
+        for value, words in _values(attribute, head, diagnosis, forecast.index):
             _, facts = ahead.trying((*head, value))
             brought = [
                 threat
@@ -40,9 +42,10 @@ def blanks(diagnosis: Diagnosis, forecast: Forecast, now: Mapping[str, Threat]) 
                 if threat.serious and not (name in now and now[name].serious)
             ]
             if brought:
-                would.append((value, tuple(brought)))
+                would.append((words, tuple(brought)))
+                tried.append(value)
         if would:
-            found.append(Blank(head, attribute, tuple(would)))
+            found.append(Blank(head, attribute, tuple(would), tuple(tried)))
     return sorted(found, key=_weight)
 
 
@@ -58,7 +61,7 @@ def _open(diagnosis: Diagnosis) -> Iterator[tuple[tuple, Attribute]]:
         if attribute.derived or name in ("do", "ingredients"):
             continue
         if of != "step":
-            if (of, name) not in said:
+            if (of, name) not in said and (of == "air" or attribute.kind not in KINDS):
                 yield (of, name), attribute
             continue
         for step in case.steps:
@@ -70,20 +73,31 @@ def _open(diagnosis: Diagnosis) -> Iterator[tuple[tuple, Attribute]]:
                 yield head, attribute
 
 
-def _values(attribute: Attribute, head: tuple, knowledge: Knowledge, index: RuleIndex) -> list[str | float]:
-    """What to try for it: its answers, the materials or woods, or quantities on either side of every bound."""
+def _values(
+    attribute: Attribute, head: tuple, diagnosis: Diagnosis, index: RuleIndex
+) -> Iterator[tuple[str | float, str]]:
+    """What to try for it, with its words: its answers, the woods, or quantities on either side of every bound."""
+    knowledge = diagnosis.knowledge
     if attribute.kind == "wood":
-        return sorted(knowledge.woods)
-    if attribute.kind == "material":
-        return []
-    if attribute.kind not in KINDS:
-        return [value for value in attribute.values if any(True for _ in index.keys_of((*head, value)))]
-    bounds = sorted(_bounds(attribute, head, index))
-    if not bounds:
-        return []
-    inside = [(low + high) / 2 for low, high in pairwise(bounds)]
+        yield from ((wood.id, wood.name) for wood in sorted(knowledge.woods.values(), key=lambda wood: wood.id))
+    elif attribute.kind == "material":
+        return  # a product is asked for by name, or not at all
+    elif attribute.kind not in KINDS:
+        for value, words in attribute.values.items():
+            if any(True for _ in index.keys_of((*head, value))):
+                yield value, words
+    elif head[0] == "air" or attribute.id in knowledge.step_kinds[diagnosis.case.steps[head[1] - 1].do].asks:
+        yield from _between(sorted(_bounds(attribute, head, index)), attribute)
+
+
+def _between(bounds: list[float], attribute: Attribute) -> Iterator[tuple[float, str]]:
     kind = KINDS[attribute.kind]
-    return [max(kind.least, bounds[0] / BEYOND), *inside, min(kind.most, bounds[-1] * BEYOND)]
+    shown = [show(bound, attribute.kind) for bound in bounds]
+    if bounds:
+        yield max(kind.least, bounds[0] / BEYOND), f"under {shown[0]}"
+        for (low, high), (low_words, high_words) in zip(pairwise(bounds), pairwise(shown)):
+            yield (low + high) / 2, f"{low_words} to {high_words}"
+        yield min(kind.most, bounds[-1] * BEYOND), f"over {shown[-1]}"
 
 
 def _bounds(attribute: Attribute, head: tuple, index: RuleIndex) -> set[float]:

@@ -88,20 +88,21 @@ def _values(node: Node, attribute: Attribute, draft: Draft, what: str, head: tup
     label = f"{what}, {attribute.id}"
     if attribute.kind in units.KINDS:
         written = reading.text(node, label)
-        patterns = []
-        for part in written.split(" and "):
-            found = _COMPARISON.match(part.strip())
-            if not found:
-                raise Complaint(
-                    node.place,
-                    f"{label}: {shown(written)} is not a comparison",
-                    f"under, over, at least or at most {units.KINDS[attribute.kind].example}",
-                )
-            bound = units.parse(found[2], attribute.kind, node.place, label)
-            patterns.append((*head, Compare(_SIGNS[found[1]], bound)))
-        return [tuple(patterns)]
+        return [tuple((*head, comparison(part, attribute, node, label)) for part in written.split(" and "))]
     known = {"material": draft.materials, "wood": draft.woods}.get(attribute.kind, attribute.values)
     return [((*head, value),) for value in _chosen(node, known, label)]
+
+
+def comparison(written: str, attribute: Attribute, node: Node, what: str) -> Compare:
+    """`under 12 h` and its like. Raises Complaint."""
+    found = _COMPARISON.match(written.strip())
+    if not found:
+        raise Complaint(
+            node.place,
+            f"{what}: {shown(written)} is not a comparison",
+            f"under, over, at least or at most {units.KINDS[attribute.kind].example}",
+        )
+    return Compare(_SIGNS[found[1]], units.parse(found[2], attribute.kind, node.place, what))
 
 
 def _chosen(node: Node, known, what: str) -> tuple[str, ...]:

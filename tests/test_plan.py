@@ -179,7 +179,8 @@ def _signs_anyway(case, cause):
 
 def test_what_is_not_told_is_named_where_an_answer_would_bring_a_serious_fault(dyed):
     now = {danger.threat.cause.id: danger.threat for danger in (*dyed.faults, *dyed.natures)}
-    untold = {blank.about: dict(blank.would) for blank in blanks(dyed.diagnosis, PLANNER.forecast, now)}
+    found = blanks(dyed.diagnosis, PLANNER.forecast, now)
+    untold = {blank.about: {v: brought for v, (_, brought) in zip(blank.tried, blank.would)} for blank in found}
     brought = untold["step", 4, "wet_edge"]["lost"]
     assert "lap_marks_in_colour" in {threat.cause.id for threat in brought}
     for about, would in untold.items():
