@@ -87,9 +87,7 @@ def _what_if(planner: Planner, case, chosen: argparse.Namespace) -> None:
     from diagnose.what_if import changed, effect
 
     case = replace(case, findings={})
-    after = case
-    for line in chosen.changes:
-        after = changed(after, line, planner.knowledge)
+    after = changed(case, chosen.changes, planner.knowledge)
     found = effect(tuple(chosen.changes), after, planner.threats(case), planner.threats(after))
     if chosen.format == "json":
         sys.stdout.write(json.dumps(_effect_object(found), indent=1) + "\n")

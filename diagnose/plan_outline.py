@@ -138,8 +138,12 @@ def _mended(plan: Plan) -> Part | None:
     if not plan.mending:
         return None
     knowledge, after = plan.diagnosis.knowledge, plan.mending[-1].case
-    lines = tuple(step_words(step, knowledge) for step in after.steps)
+    as_they_were = {step_words(step, knowledge) for step in plan.case.steps}
+    told = (step_words(step, knowledge) for step in after.steps)
+    lines = tuple(words if words in as_they_were else f"{words} <- changed" for words in told)
+    air = ", ".join(f"{name} {given.written}" for name, given in after.air.items() if given.known)
     made = "; ".join(dict.fromkeys(done_words(edit, plan) for edit in plan.mending))  # steps have other numbers by then
+    head = f"Changed: {made}." + (f" The air: {air}." if air else "")
     serious = [threat for threat in plan.left if threat.serious]
     if serious:
         tail = f"Serious all the same: {'; '.join(threat.cause.name for threat in serious)}."
@@ -147,9 +151,7 @@ def _mended(plan: Plan) -> Part | None:
         tail = f"No serious fault is left. Smaller ones: {'; '.join(threat.cause.name for threat in plan.left)}."
     else:
         tail = "No fault is left that this base knows of."
-    return Part(
-        "mended", "The schedule with the least changes", (Text(f"Changed: {made}."), Numbered(lines), Text(tail))
-    )
+    return Part("mended", "The schedule with the least changes", (Text(head), Numbered(lines), Text(tail)))
 
 
 def _natures(plan: Plan, cited: Citations) -> Part | None:

@@ -7,7 +7,7 @@ One line is one of: `step 4 dried = 24 h`, `air humidity = 50 %`, `piece place =
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from diagnose.case import Case, check_order, spellings
@@ -46,15 +46,21 @@ def effect(asked: tuple[str, ...], case: Case, before: dict[str, Threat], after:
     )
 
 
-def changed(case: Case, line: str, knowledge: Knowledge) -> Case:
-    """The schedule with the change that `line` asks for. Raises Complaint."""
-    for pattern, change in FORMS:
-        found = re.fullmatch(pattern, line.strip(), re.IGNORECASE)
-        if found:
-            made = change(case, found, knowledge)
-            check_order(made.steps, knowledge)
-            return made
-    raise Complaint(None, f"{shown(line)} changes nothing that is known here", ACCEPTED)
+def changed(case: Case, lines: Sequence[str], knowledge: Knowledge) -> Case:
+    """The schedule with the changes that `lines` ask for, made together: every number in them is that of a step of the
+    schedule as it was. Raises Complaint."""
+    asked = []
+    for line in lines:
+        fits = ((re.fullmatch(pattern, line.strip(), re.IGNORECASE), change) for pattern, change in FORMS)
+        found = next(((match, change) for match, change in fits if match), None)
+        if found is None:
+            raise Complaint(None, f"{shown(line)} is no change that is known here", f"one of: {ACCEPTED}")
+        asked.append(found)
+    # what numbers the steps anew comes last, from the top down, so that the numbers of the others still hold
+    for match, change in sorted(asked, key=lambda pair: (ORDER[pair[1]], -int(pair[0].groupdict().get("number") or 0))):
+        case = change(case, match, knowledge)
+    check_order(case.steps, knowledge)
+    return case
 
 
 def _attribute(case: Case, found: re.Match, knowledge: Knowledge) -> Case:
@@ -104,6 +110,10 @@ def _after(case: Case, found: re.Match, knowledge: Knowledge) -> Case:
     number = 0 if found["number"] == "0" else _number(found["number"], case)
     kind, _, product = (part.strip() for part in found["step"].partition(","))
     kinds = spellings(knowledge.attributes["step", "do"], knowledge)
+    products = spellings(knowledge.attributes["step", "product"], knowledge)
+    if not product and as_name(kind) not in knowledge.step_kinds and as_name(kind) in products:
+        told = f"write for instance `after step {number}: sealer, {kind}`"
+        raise Complaint(None, f"{shown(kind)} is a product, and not what is done with it", told)
     if as_name(kind) not in kinds:
         raise Complaint(None, f"{shown(kind)} is no kind of step", would_accept(as_name(kind), kinds))
     given = {"product": _value(product, knowledge.attributes["step", "product"], knowledge)} if product else {}
@@ -118,6 +128,7 @@ def _number(written: str, case: Case) -> int:
     return int(written)
 
 
+ORDER = {_attribute: 0, _swap: 1, _without: 2, _after: 2}
 Form = Callable[[Case, re.Match, Knowledge], Case]
 FORMS: tuple[tuple[str, Form], ...] = (
     (r"(?P<of>step|air|piece)(?: (?P<number>\d{1,3}))?,? (?P<name>[a-z_ ]+?) ?= ?(?P<value>.+)", _attribute),

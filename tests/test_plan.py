@@ -118,7 +118,7 @@ def test_the_classical_ways_out_of_lifted_dye_are_among_those_proposed(dyed):
     danger = next(danger for danger in dyed.faults if danger.threat.cause.id == "dye_lifted_by_water")
     gone = {way.edit.change.id for way in danger.ways if way.left is None}
     assert {"shellac_barrier", "other_product"} <= gone
-    assert {way.edit.change.id for way in danger.ways if way.left is not None} >= {"lighter_coat"}
+    assert "sprayed" in {way.edit.change.id for way in danger.ways if way.left is not None}
     assert danger.place.interfaces == {(4, 5)}
     prices = [way.price for way in danger.ways if way.safe and way.left is None]
     assert prices == sorted(prices)
@@ -201,7 +201,7 @@ def test_a_sound_schedule_is_said_to_be_sound_and_why():
 
 
 def test_edits_leave_the_schedule_in_order_and_number_it_anew():
-    board = KNOWLEDGE.boards["waterborne_over_water_dye"]
+    board = KNOWLEDGE.boards["lacquer_wrinkles_varnish"]
     case = half(board, board.fails)
     facts = PLANNER.forecast.facts(case)
     everywhere = range(1, len(case.steps) + 1)
@@ -233,7 +233,7 @@ def test_needed_drying_grows_in_the_cold_and_is_rounded_up():
     ],
 )
 def test_what_if(dyed, line, gone, come):
-    after_case = changed(dyed.case, line, KNOWLEDGE)
+    after_case = changed(dyed.case, [line], KNOWLEDGE)
     found = effect((line,), after_case, PLANNER.threats(dyed.case), PLANNER.threats(after_case))
     assert gone is None or gone in {threat.cause.id for threat in found.gone}
     if come:
@@ -243,7 +243,7 @@ def test_what_if(dyed, line, gone, come):
 @pytest.mark.parametrize(
     "line, wrong",
     [
-        ("make it better", "changes nothing that is known here"),
+        ("make it better", "is no change that is known here"),
         ("without step 99", "there is no step 99"),
         ("swap 4 and 4", "cannot change places with itself"),
         ("step 4 sparkle = much", "cannot be changed of step"),
@@ -253,13 +253,14 @@ def test_what_if(dyed, line, gone, come):
         ("step 4 dried = 12", "has no unit"),
         ("step 4 product = moonshine", "is not known"),
         ("after step 4: dancing", "is no kind of step"),
+        ("after step 4: orange shellac", "is a product"),
         ("after step 5: wetting, water", "is work on bare wood"),
         ("step 1 carrier = water", "does not fit sanding"),
     ],
 )
 def test_a_change_that_cannot_be_made_is_told_in_one_message(dyed, line, wrong):
     with pytest.raises(Complaint) as caught:
-        changed(dyed.case, line, KNOWLEDGE)
+        changed(dyed.case, [line], KNOWLEDGE)
     assert wrong in caught.value.wrong and caught.value.accepted
 
 
@@ -345,3 +346,77 @@ def test_what_a_plan_takes_is_what_the_sum_says():
     assert {need.step: need.low for need in needs(unsaid, KNOWLEDGE)}[7] is None
     plan = PLANNER.plan(unsaid)
     assert "Not known of: Step 7, clear coat." in " ".join(as_text([outline(plan, ())], 80).split())
+
+
+def test_changes_made_together_speak_of_the_steps_as_they_were(dyed):
+    made = changed(
+        dyed.case, ["without step 2", "after step 4: sealer, dewaxed shellac", "step 5 coat = thin"], KNOWLEDGE
+    )
+    assert [step.do for step in made.steps] == ["sanding", "sanding", "colourant", "sealer", "clear_coat"]
+    assert made.steps[4].given["coat"].values == ("thin",)
+    backwards = ["step 5 coat = thin", "after step 4: sealer, dewaxed shellac", "without step 2"]
+    assert changed(dyed.case, backwards, KNOWLEDGE).steps == made.steps
+
+
+def told(text: str):
+    return PLANNER.plan(read_case(parse(text, "plan.yaml"), KNOWLEDGE))
+
+
+def test_wax_under_varnish_is_not_mended_by_waxing_the_bare_wood():
+    plan = told(
+        "steps:\n  - {do: colourant, product: gel_stain, applied: rag, excess: wiped, dried: 2 days}\n"
+        "  - {do: wax, product: paste_wax}\n  - {do: clear_coat, product: oil_polyurethane, applied: wide_brush, dried: 1 week}\n"
+    )
+    assert not plan.sound
+    assert [step.do for step in plan.mending[-1].case.steps] in (
+        ["colourant", "clear_coat"],
+        ["colourant", "clear_coat", "wax"],
+    )
+
+
+@pytest.mark.parametrize(
+    "text, cause",
+    [
+        ("air: {temperature: 26 C, humidity: 88 %, surface: 24 C}\nsteps:\n  - {do: clear_coat, product: nitrocellulose_lacquer, applied: spray, coat: thin, dried: 1 day}\n", "moisture_blush"),
+        ("steps:\n  - {do: clear_coat, product: nitrocellulose_lacquer, applied: spray, dried: 2 h}\n  - {do: clear_coat, product: catalysed_varnish, applied: spray, dried: 1 week}\n", "two_finishes_that_do_not_bond"),
+        ("piece: {wood: white_oak, place: outdoors}\nsteps:\n  - {do: clear_coat, product: nitrocellulose_lacquer, applied: spray, dried: 1 week}\n", "finish_unfit_for_wet_place"),
+    ],
+)  # fmt: skip
+def test_faults_that_a_finisher_missed_in_a_trial_are_serious(text, cause):
+    """Dew point margin: ISO 8502-4 as in shared/air.yaml; acid-cured over lacquer and indoor films outdoors: common
+    practice of labels."""
+    assert cause in {danger.threat.cause.id for danger in told(text).serious}
+
+
+def test_a_stain_alone_is_not_said_to_have_been_coated_wet():
+    plan = told("steps:\n  - {do: colourant, product: oil_stain, applied: rag, excess: wiped, dried: 1 h}\n")
+    assert "stain_not_dry" not in {danger.threat.cause.id for danger in plan.faults}
+
+
+def test_coats_of_one_varnish_at_their_own_time_are_no_hard_coat_over_a_soft_one():
+    coat = "  - {do: clear_coat, product: spar_varnish, applied: wide_brush, coat: thin, dried: 24 h}\n"
+    scuff = "  - {do: sanding, grit: 320, paper: fresh, tool: hand}\n"
+    plan = told(f"air: {{temperature: 21 C}}\nsteps:\n{coat}{scuff}{coat}")
+    assert "hard_over_soft" not in {danger.threat.cause.id for danger in plan.faults}
+
+
+def test_what_is_not_named_cannot_be_judged():
+    plan = told("steps:\n  - {do: colourant}\n  - {do: clear_coat}\n")
+    assert [step.number for step in plan.unnamed] == [1, 2]
+    assert verdict(plan, ()).startswith("Cannot be judged")
+    assert plan_object(plan, ())["sound"] is False
+
+
+def test_cold_air_is_never_mended_by_cooler_air():
+    plan = told(
+        "air: {temperature: 12 C, humidity: 88 %, surface: 10 C}\nsteps:\n  - {do: clear_coat, product: nitrocellulose_lacquer, applied: spray, coat: heavy, dried: 1 h}\n"
+    )
+    changes = {way.edit.change.id for danger in plan.faults for way in danger.ways}
+    assert "cooler" not in changes and changes & {"warmer", "drier"}
+
+
+def test_one_fault_on_several_coats_is_mended_on_all_of_them():
+    coat = "  - {do: clear_coat, product: nitrocellulose_lacquer, applied: spray, coat: heavy, dried: 2 h}\n"
+    plan = told(f"steps:\n{coat}{coat}{coat}")
+    runs = next(danger for danger in plan.faults if danger.threat.cause.id == "runs_and_sags")
+    assert any(way.edit.steps == (1, 2, 3) and way.left is None for way in runs.ways)
