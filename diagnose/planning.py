@@ -22,6 +22,7 @@ BROUGHT = 45.0  # minutes: what each smaller fault that a change brings counts a
 LEFT = 240.0  # minutes: what it counts against a change that a serious fault only grows smaller
 SMALL = 30.0  # minutes: what may be spent on a smaller fault
 MOST_MENDED = 6
+MOST_TRIED = 12  # of the most pressing dangers changes are tried; of a very long schedule not of every last one
 
 
 Tried = tuple[Edit, Mapping[str, Threat]]  # an edit, and what the schedule could fail by after it
@@ -129,8 +130,9 @@ class Planner:
         facts = diagnosis.store.facts
         threats = self.forecast.threats(facts)
         rests = {name: _steps(threat, diagnosis) for name, threat in threats.items()}
-        steps = frozenset().union(*rests.values())
-        grave = frozenset().union(*(rests[name] for name, threat in threats.items() if threat.serious))
+        pressing = list(threats)[:MOST_TRIED]
+        steps = frozenset().union(*(rests[name] for name in pressing))
+        grave = frozenset().union(*(rests[name] for name in pressing if threats[name].serious))
         tried = [(edit, self._after(edit)) for edit in edits(diagnosis.case, steps, grave, facts, self.knowledge)]
         dangers = [self._danger(threat, rests[name], tried, threats, diagnosis) for name, threat in threats.items()]
         mending, left = self._mend(diagnosis.case, threats, tried)
@@ -238,7 +240,8 @@ class Planner:
         """For each fault the least change that takes it away and brings none; those that number the steps anew last,
         from the top down, so that the numbers of the others hold."""
         diagnosis = self.diagnoser.diagnose(case)
-        rests = {name: _steps(threat, diagnosis) for name, threat in threats.items() if threat.fault}
+        faults = [threat for threat in threats.values() if threat.fault][:MOST_TRIED]
+        rests = {threat.cause.id: _steps(threat, diagnosis) for threat in faults}
         steps = frozenset().union(*rests.values())
         tried = tried or [(e, self._after(e)) for e in edits(case, steps, (), diagnosis.store.facts, self.knowledge)]
         found: dict[tuple, Edit] = {}
