@@ -53,6 +53,18 @@ def coat_named(written: str) -> air.Window:
     return air.window(name)
 
 
+def unfit(temperature: float, humidity: float, coat: str) -> tuple[Remark, ...]:
+    """What speaks against such air for a class of coat, and what to do, where the piece is as warm as the air.
+
+    Nothing where the air is fit, or drier than any air is. Raises KeyError.
+    """
+    dew = air.dew_point(temperature, humidity)
+    if dew is None:
+        return ()
+    at = _At(temperature, humidity, temperature, round(dew, 1), air.window(coat))
+    return tuple(one for one in _remarks(at, False, coat != "any") if one.name in ("fit", "do") and not one.holds)
+
+
 @dataclass(frozen=True, slots=True)
 class _At:
     """What is judged: the air, the surface and the dew point (C, to a tenth, as it is shown), and the coat."""

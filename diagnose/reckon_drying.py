@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from diagnose import air, drying, units
 from diagnose.complaint import Complaint, shown, would_accept
+from diagnose.reckon_air import unfit
 from diagnose.sums import Figure, Remark, Sum
 
 SAYS = {"cold": "cold makes it longer", "damp": "damp makes it longer", "film": "the thick film makes it longer"}
@@ -54,16 +55,18 @@ def reckon(chosen: argparse.Namespace) -> Sum:
     found = drying.influences(wait.temperature, wait.humidity, wait.film, wait.carriers)
     least, most = drying.needed_range(wait.stated, found)
     middle = drying.needed_time(wait.stated, wait.temperature, wait.humidity, wait.film, wait.carriers)
+    against = tuple(_against(wait))
     source = "each of these below" if found else "as stated"
+    told = "drying time, were the air fit to dry in" if against else "drying time needed"
     figures = [
-        Figure("needed", "drying time needed", (least, most), "time", "stated x all that makes it longer", source),
+        Figure("needed", told, (least, most), "time", "stated x all that makes it longer", source),
         Figure("about", "about the middle of that", middle, "time", "square root of least x most", source),
     ]
     for one in found:
         figures.append(
             Figure(one.name, SAYS[one.name], (one.least, one.most), "", FORMULAS[one.name], one.source, "times")
         )
-    return Sum("The drying", tuple(given), tuple(figures), tuple(_remarks(wait, least, most)))
+    return Sum("The drying", tuple(given), tuple(figures), tuple(_remarks(wait, least, most, against)))
 
 
 def _wait(chosen: argparse.Namespace, given: list[tuple[str, str]]) -> _Wait:
@@ -147,11 +150,12 @@ def _carriers(written: list[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(written))
 
 
-def _remarks(wait: _Wait, least: float, most: float) -> Iterator[Remark]:
-    if wait.waited is not None:
-        yield _enough(wait.waited, least, most)
+def _against(wait: _Wait) -> Iterator[Remark]:
+    """Why no waiting time holds in this air: what `reckon air` says of it, or the cold alone where no more is known."""
     row = _table()
-    if wait.coat and wait.temperature is not None and wait.temperature < air.window(wait.coat).temperature[0]:
+    if wait.temperature is not None and wait.humidity is not None:
+        yield from unfit(wait.temperature, wait.humidity, wait.coat or "any")
+    elif wait.coat and wait.temperature is not None and wait.temperature < air.window(wait.coat).temperature[0]:
         window = air.window(wait.coat)
         lowest = units.in_both(window.temperature[0], "temperature")
         says = f"Too cold for {window.name}, whose least is {lowest}: {window.cold}. Warm it rather than wait."
@@ -159,6 +163,16 @@ def _remarks(wait: _Wait, least: float, most: float) -> Iterator[Remark]:
     elif wait.temperature is not None and wait.temperature < float(row["stated_at"]["value"]) - 10:
         says = "So far from 20 C the doubling is a guess; many coats stop. Warm it rather than wait."
         yield Remark("too_cold", False, says, row["doubles_every"]["source"])
+    if "water" in wait.carriers and wait.humidity is not None and wait.humidity >= 0.995:
+        says = "Air that is full of water takes up no more: it does not dry, however long the wait."
+        yield Remark("no_drying", False, says, row["humidity"]["source"])
+
+
+def _remarks(wait: _Wait, least: float, most: float, against: tuple[Remark, ...]) -> Iterator[Remark]:
+    yield from against
+    if wait.waited is not None:
+        yield _enough(wait.waited, least, most, bool(against))
+    row = _table()
     if wait.humidity is not None and not wait.carriers:
         says = "Damp was not reckoned with: say what carries it (--carrier water)."
         yield Remark("carrier", False, says, row["humidity"]["source"])
@@ -174,7 +188,12 @@ def _remarks(wait: _Wait, least: float, most: float) -> Iterator[Remark]:
     yield Remark("rough", True, says, "common practice")
 
 
-def _enough(waited: float, least: float, most: float) -> Remark:
+def _enough(waited: float, least: float, most: float, unfit_air: bool) -> Remark:
+    if unfit_air and waited >= least:
+        says = (
+            f"{units.show(waited, 'time')} cannot be called enough in such air: mend the air first, then test the film."
+        )
+        return Remark("waited", False, says, "common practice")
     if waited >= most:
         return Remark("waited", True, f"{units.show(waited, 'time')} is enough.", "common practice")
     if waited < least:

@@ -84,7 +84,7 @@ def test_the_sum_is_what_feeds_the_rules(reckon):  # noqa: F811
     least, most = (end / HOUR for end in drying.needed_range(24 * HOUR, found))
     assert told["needed"] == {"low": pytest.approx(least, rel=1e-3), "high": pytest.approx(most, rel=1e-3), "unit": "h"}
     assert told["damp"]["high"] == pytest.approx(0.5 / 0.15, rel=1e-3)
-    assert remark(told, "too_cold")["holds"] is False
+    assert remark(told, "fit")["holds"] is False
     assert told == reckon(
         "drying", *["--stated", "1day", "--air", "53.6F,85%", "--film", "heavy", "--carrier", "water"]
     )
@@ -104,6 +104,36 @@ def test_waited_long_enough(reckon, waited, enough, word):  # noqa: F811
     """24 h at 10 C: 38.4 to 60 h."""
     told = remark(reckon("drying", *f"--stated 24h --air 10C --waited {waited}".split()), "waited")
     assert told["holds"] is enough and word in told["says"]
+
+
+@pytest.mark.parametrize(
+    "words, air, coat, why",
+    [
+        ("--product shellac", "20C 90%", "shellac", "blushes"),
+        ("--product precat_lacquer", "20C 90%", "catalysed", "blushes"),
+        ("--stated 1h --carrier water", "20C 100%", "waterborne", "too damp"),
+        ("--stated 1h --carrier water", "8C 60%", "waterborne", "do not flow together"),
+        ("--stated 1h", "20C 96%", None, "too damp"),
+    ],
+)
+def test_no_wait_is_enough_in_air_that_is_not_fit(reckon, words, air, coat, why):  # noqa: F811
+    told = reckon("drying", *words.split(), "--air", *air.split(), "--waited", "20h")
+    assert remark(told, "waited")["holds"] is False and "cannot be called enough" in remark(told, "waited")["says"]
+    alone = reckon("air", *air.split(), *(("--coat", coat) if coat else ()))
+    for name in ("fit", "do"):  # the same function, the same words
+        assert remark(told, name) == remark(alone, name) and remark(told, name)["holds"] is False
+    assert why in remark(told, "fit")["says"]
+
+
+def test_cold_asks_for_warmth_and_not_for_waiting_as_well(reckon):  # noqa: F811
+    for air in ("8C", "8C 60%"):
+        told = reckon("drying", *f"--stated 1h --carrier water --air {air} --waited 2h".split())
+        assert not any("wait up to" in row["says"] for row in told["remarks"])
+
+
+def test_water_does_not_dry_in_air_that_is_full_of_it(reckon):  # noqa: F811
+    full, damp = (reckon("drying", *f"--stated 1h --carrier water --air 20C {h}%".split()) for h in (100, 70))
+    assert "does not dry" in remark(full, "no_drying")["says"] and remark(damp, "no_drying") is None
 
 
 def test_warmth_and_dry_air_are_said_to_be_no_gain(reckon):  # noqa: F811
