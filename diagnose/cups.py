@@ -1,4 +1,4 @@
-"""Seconds of a viscosity cup to cSt and back, by the formulas of shared/cups.yaml, inside their ranges."""
+"""Seconds of a viscosity cup to cSt and back, by the formulas of shared/cups.yaml, inside their ranges or near them."""
 
 from __future__ import annotations
 
@@ -7,6 +7,11 @@ from dataclasses import dataclass
 from math import sqrt
 
 from diagnose.tables import table
+
+# How far outside the published range a cup is still reckoned, with a caution: in seconds, and in viscosity, since near
+# the end of a line a few seconds are all of it. Beyond that nothing is said.
+LEEWAY = 0.3
+LEAST_VISCOSITY = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +36,14 @@ class Cup:
         return (viscosity + sqrt(viscosity**2 + 4 * self.a * self.b)) / (2 * self.a)
 
     def measures(self, seconds: float) -> bool:
+        """Whether the formula is published there."""
         return self.range[0] <= seconds <= self.range[1]
+
+    def nearly_measures(self, seconds: float) -> bool:
+        """Whether that is in the published range or a little outside it."""
+        low, high = self.range
+        thick_enough = self.viscosity(seconds) >= LEAST_VISCOSITY * self.viscosity(low) if seconds > 0 else False
+        return thick_enough and low * (1 - LEEWAY) <= seconds <= high * (1 + LEEWAY)
 
     @property
     def formula(self) -> str:
@@ -66,8 +78,9 @@ def plain(written: str) -> str:
     return re.sub(r"^(d1200|d4212)(\d)$", r"\1_\2", word)
 
 
-def usual_spray() -> tuple[float, float]:
-    """The viscosity, cSt, that is usual where wood finishes are sprayed."""
-    row = table("cups")["spray"]
-    low, high = (cup(row["cup"]).viscosity(float(seconds)) for seconds in row["seconds"])
-    return low, high
+def usual_spray() -> list[tuple[str, float, float, str]]:
+    """(what is sprayed and how, least and most cSt that is usual for it, source)."""
+    return [
+        (row["name"], *(cup(row["cup"]).viscosity(float(seconds)) for seconds in row["seconds"]), row["source"])
+        for row in table("cups")["spray"].values()
+    ]

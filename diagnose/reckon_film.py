@@ -35,7 +35,12 @@ def add_to(parser: argparse.ArgumentParser) -> None:
         ("--area", "AREA", "to be coated, for instance 2.5m2 or 27sqft"),
         ("--by", "WAY", "rag, brush, roller, hvlp, conventional, airless, air_assisted or aerosol"),
         ("--spare", "SHARE", "to have over, for instance 10%%"),
-        ("--cup", "CUP", "iso3 to iso6, d1200_1 to _5 (ASTM D1200), d4212_1 to _5 (ASTM D4212) or din4"),
+        (
+            "--cup",
+            "CUP",
+            "iso3 to iso6 (ISO 2431), din4 (DIN 53211, 4 mm), d1200_1 to _5 (ASTM D1200, "
+            "a cup on a stand) or d4212_1 to _5 (ASTM D4212, a cup to dip)",
+        ),
         ("--seconds", "TIME", "outflow of that cup, for instance 40s"),
         ("--viscosity", "VISCOSITY", "instead of seconds, for instance 60cSt"),
         ("--to", "CUP", "the same in another cup"),
@@ -287,26 +292,35 @@ def _cup_sum(chosen: argparse.Namespace) -> Sum:
     figures = [Figure("viscosity", "viscosity", viscosity, "viscosity", f"{cup.formula}, t in s", cup.source)]
     if chosen.viscosity:
         figures.append(_seconds("seconds", "outflow", cup, viscosity))
+    asked = (cup,)
     if chosen.to:
         other = _cup(chosen.to, "--to")
         _inside(other, other.seconds(viscosity), f"--to: {viscosity:.3g} cSt is outside what {other.name} measures")
         figures.append(_seconds("other_seconds", f"outflow of {other.name}", other, viscosity))
-    return Sum("The viscosity", given, tuple(figures), tuple(_cup_remarks(cup, viscosity)))
+        asked += (other,)
+    return Sum("The viscosity", given, tuple(figures), tuple(_cup_remarks(cup, viscosity, asked)))
 
 
 def _seconds(name: str, says: str, cup: cups.Cup, viscosity: float) -> Figure:
     return Figure(name, says, cup.seconds(viscosity), "", f"{cup.formula}, solved for t", cup.source, "s")
 
 
-def _cup_remarks(cup: cups.Cup, viscosity: float) -> Iterator[Remark]:
-    low, high = cups.usual_spray()
-    usual = f"what is usual where lacquers for wood are sprayed, {low:.0f} to {high:.0f} cSt"
-    says = f"That is {usual}."
-    if viscosity > high * 1.05:
-        says = f"That is thicker than {usual}: a larger tip, warmth, or thinner as far as the label allows."
-    elif viscosity < low * 0.95:
-        says = f"That is thinner than {usual}: its coats will be lighter and run sooner."
-    yield Remark("spray", True, says, _table("cups")["spray"]["source"])
+def _cup_remarks(cup: cups.Cup, viscosity: float, asked: tuple[cups.Cup, ...]) -> Iterator[Remark]:
+    for one in asked:
+        if not one.measures(round(one.seconds(viscosity), 6)):
+            low, high = one.range
+            says = (
+                f"The formula of {one.name} is published for {low:g} to {high:g} s only: take this for a rough figure."
+            )
+            yield Remark("outside", False, says, one.source)
+    rows = cups.usual_spray()
+    usual = "; ".join(f"{name}, {_round(low)} to {_round(high)} cSt" for name, low, high, _ in rows)
+    says = f"The data sheet of the product says how thick to spray it. Usual are: {usual}."
+    if viscosity > max(high for _, _, high, _ in rows):
+        says += " This is thicker than all of them: a larger tip, warmth, or thinner as far as the label allows."
+    elif viscosity < min(low for _, low, _, _ in rows):
+        says += " This is thinner than all of them: its coats will be lighter and run sooner."
+    yield Remark("spray", True, says, "; ".join(dict.fromkeys(source for *_, source in rows)))
     says = (
         f"Holds at {cup.at:g} C and for liquids that do not thin when stirred; gels and many waterborne coats do, so "
     )
@@ -314,8 +328,13 @@ def _cup_remarks(cup: cups.Cup, viscosity: float) -> Iterator[Remark]:
     yield Remark("newtonian", True, says, cup.source)
 
 
+def _round(value: float) -> str:
+    """To two digits, since what is usual is no exacter."""
+    return f"{float(f'{value:.2g}'):g}"
+
+
 def _inside(cup: cups.Cup, seconds: float, wrong: str) -> None:
-    if not cup.measures(round(seconds, 6)):
+    if not cup.nearly_measures(round(seconds, 6)):
         low, high = cup.range
         other = "smaller" if seconds < low else "larger"
         raise Complaint(None, wrong, f"{low:g} to {high:g} s, or a cup of {other} opening")

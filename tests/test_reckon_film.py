@@ -218,3 +218,35 @@ def test_a_cup_goes_by_its_standard_however_it_is_written(reckon, written):  # n
 )
 def test_bad_film_is_refused_in_one_line(refused, words, says):  # noqa: F811
     assert says in refused("film", *words.split())
+
+
+@pytest.mark.parametrize("seconds", ["18s", "20s", "25s"])
+def test_everyday_seconds_bring_figures_and_no_warning_of_thickness(reckon, seconds):  # noqa: F811
+    told = reckon("film", "--cup", "din4", "--seconds", seconds)
+    spray = remark(told, "spray")
+    assert told["viscosity"]["value"] > 50 and spray["holds"] and "This is" not in spray["says"]
+    assert "data sheet" in spray["says"] and "waterborne" in spray["says"] and "HVLP" in spray["says"]
+    assert "e+" not in spray["says"]
+    outside = remark(told, "outside")
+    assert (outside is None) == (seconds == "25s")
+    assert outside is None or "25 to 150 s" in outside["says"]
+
+
+def test_far_too_thin_or_thick_is_said(reckon):  # noqa: F811
+    assert "thicker than all" in remark(reckon("film", "--cup", "d4212_3", "--seconds", "60s"), "spray")["says"]
+    assert "thinner than all" in remark(reckon("film", "--cup", "d4212_1", "--seconds", "40s"), "spray")["says"]
+
+
+@given(st.sampled_from(cups.cups()), st.floats(0.01, 500))
+def test_no_cup_is_reckoned_where_its_formula_gives_next_to_nothing(name, seconds):
+    cup = cups.cup(name)
+    if cup.measures(seconds):
+        assert cup.nearly_measures(seconds)
+    if cup.nearly_measures(seconds):
+        assert cup.viscosity(seconds) >= 0.5 * cup.viscosity(cup.range[0]) > 0
+    assert not cup.nearly_measures(cup.range[0] * 0.6) and not cup.nearly_measures(cup.range[1] * 1.4)
+
+
+def test_other_cups_warn_of_their_own_range(reckon):  # noqa: F811
+    told = reckon("film", "--cup", "d4212_2", "--seconds", "30s", "--to", "din4")
+    assert "DIN 53211" in remark(told, "outside")["says"]
