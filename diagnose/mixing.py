@@ -100,15 +100,26 @@ def needed(area: float, coats: int, coverage: float, spare: float = 0.0) -> floa
     return area * coats / coverage * (1 + spare)
 
 
-def amounts(coat: str, way: str, area: float, coats: int = 1, spare: float = 0.0) -> tuple[float, float, str]:
-    """(fewest litres, most litres, source) for an area, by the kind of coat and how it goes on. Raises Complaint."""
+def coverage(coat: str, way: str) -> tuple[float, float, str]:
+    """(least, most m2/L, source) of a kind of coat by how it goes on. Raises Complaint."""
     ways = table("coverage")
     if way not in ways or coat not in ways[way]:
         known = ", ".join(f"{kind} by {name}" for name, kinds in ways.items() for kind in kinds)
         raise Complaint(None, f"no coverage is known of {coat} by {way}", f"known: {known}; or give --coverage")
     row = ways[way][coat]
-    low, high = (needed(area, coats, float(row[end]), spare) for end in ("high", "low"))
-    return low, high, row["source"]
+    return float(row["low"]), float(row["high"]), row["source"]
+
+
+def amounts(coat: str, way: str, area: float, coats: int = 1, spare: float = 0.0) -> tuple[float, float, str]:
+    """(fewest litres, most litres, source) for an area, by the kind of coat and how it goes on. Raises Complaint."""
+    least, most, source = coverage(coat, way)
+    return needed(area, coats, most, spare), needed(area, coats, least, spare), source
+
+
+def hardens(name: str) -> bool:
+    """Whether a part is, by its name, one that sets the whole off (shared/mixing.yaml), so that the pot has a life."""
+    word = "".join(letter for letter in name.lower() if letter.isalnum())
+    return any(stem in word for stem in table("mixing")["hardening"]["stems"])
 
 
 def least_step(amount: float, kind: str) -> float:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from diagnose import units
 from diagnose.complaint import Complaint, shown
+from diagnose.reckon_material import coverage_of, covers, covers_given, job_given, material
 from diagnose.reckon_powder import powder_in, powder_wanted, practice
 from diagnose.reckon_words import ARITHMETIC, PRACTICE, least, noticeable, only, read, step, too_coarse
 from diagnose.sums import Figure, Remark, Sum
@@ -29,9 +30,7 @@ def add_to(parser: argparse.ArgumentParser) -> None:
     _quantity(total, "--volume", "VOLUME", "how much to make, for instance 500 mL")
     _quantity(total, "--mass", "MASS", "how much to make by weight, for instance 500 g")
     _quantity(total, "--board", "AREA", "area of the test board that the mix was tried on")
-    _quantity(
-        total, "--used", "AMOUNT", "what one coat of that board took (default: all of the parts, where in mL or g)"
-    )
+    _quantity(total, "--used", "AMOUNT", "what one coat of that board took, not all that was in the pot")
     _quantity(total, "--area", "AREA", "area of the job, for instance 4 m2")
     total.add_argument("--coats", type=_coats, metavar="N", help="coats of the job (default 1)")
     _quantity(total, "--spare", "SHARE", "to spare, for instance 15 %%")
@@ -73,57 +72,16 @@ def reckon(chosen: argparse.Namespace) -> Sum:
         if chosen.strength:
             return powder_wanted(chosen)
         if chosen.area:
-            return _material(chosen)
+            return material(chosen)
         raise Complaint(None, "there is nothing to mix", "write for instance: diagnose reckon mix red:3 water:20")
     return _mix(chosen)
-
-
-# Material for an area
-
-
-def _litres(chosen: argparse.Namespace, area: float, spare: float) -> tuple[float, float, str]:
-    """(fewest, most litres, source) for an area by coverage."""
-    from diagnose.mixing import amounts, needed
-
-    if chosen.coverage:
-        if chosen.kind or chosen.by:
-            raise Complaint(None, "--coverage and --kind say the same twice", "one of them")
-        litres = needed(area, chosen.coats or 1, read(chosen.coverage, "coverage", "coverage"), spare)
-        return litres, litres, "the coverage given"
-    if not (chosen.kind and chosen.by):
-        raise Complaint(
-            None, "how far it goes is not said", "--board and --used, --coverage 10 m2/L, or --kind and --by"
-        )
-    return amounts(chosen.kind, chosen.by, area, chosen.coats or 1, spare)
-
-
-def _material(chosen: argparse.Namespace) -> Sum:
-    only(chosen, ("area", "spare", "coats", "coverage", "kind", "by"), "--area without parts")
-    area, spare = read(chosen.area, "area", "area"), read(chosen.spare, "share", "spare") or 0.0
-    low, high, source = _litres(chosen, area, spare)
-    figure = Figure(
-        *("material", "material", low if low == high else (low, high), "volume"),
-        *("area * coats / coverage * (1 + spare)", source),
-    )
-    remarks = (
-        Remark("label_first", True, "The coverage on the label of the product comes before any table.", PRACTICE),
-    )
-    return Sum("Material for an area", _job_given(chosen, area, spare), (figure,), remarks)
-
-
-def _job_given(chosen: argparse.Namespace, area: float, spare: float) -> Given:
-    return (
-        ("area", units.in_both(area, "area")),
-        ("coats", str(chosen.coats or 1)),
-        ("to spare", units.show(spare, "share") if spare else "nothing"),
-    )
 
 
 # A mix of parts
 
 
 def _mix(chosen: argparse.Namespace) -> Sum:
-    from diagnose.mixing import kind_of, to_total
+    from diagnose.mixing import hardens, kind_of, to_total
 
     only(chosen, (*_MIX, "strength", "least", "keep", "kind", "by"), "a mix")
     recipe = _recipe(chosen)
@@ -140,10 +98,14 @@ def _mix(chosen: argparse.Namespace) -> Sum:
         figures, remarks = more, [*warned, *remarks]
     else:
         figures = _shares(recipe.parts, kind)
+    if chosen.area and (chosen.coverage or chosen.kind):
+        figures += (covers(*coverage_of(chosen)),)
     if recipe.dissolved:
         figures += _dissolved(recipe.parts)
     if recipe.dissolved or recipe.strength:
         remarks += practice()
+    if total is not None and any(hardens(part.name) for part in recipe.parts):
+        remarks.append(_POT_LIFE)
     if (into or kind) != "mass" and len(recipe.parts) > 1:
         remarks.append(_ADD_UP)
     if chosen.keep:
@@ -157,6 +119,15 @@ _ADD_UP = Remark(
     True,
     "Volumes are taken to add up; water and alcohol together come out a few per cent short.",
     "from memory",
+)
+
+
+_POT_LIFE = Remark(
+    "pot_life",
+    False,
+    "What hardens sets from the moment it is stirred in: mix no more at a time than goes on within the pot life of the "
+    "data sheet, every pot measured alike; what is left over gets warm and sets, so never close its can.",
+    PRACTICE,
 )
 
 
@@ -238,6 +209,8 @@ def _joined(words: list[str]) -> list[str]:
 
 def _total(chosen: argparse.Namespace, recipe: Recipe, kind: str) -> tuple[float | None, str, Given, list[Remark]]:
     """(total, what it is counted in, what was given, remarks); the total is None where none was asked for."""
+    from diagnose.mixing import hardens
+
     asked = [name for name in ("volume", "mass", "area") if getattr(chosen, name)]
     if len(asked) > 1:
         raise Complaint(None, f"--{asked[0]} and --{asked[1]} both say how much", "one of --volume, --mass and --area")
@@ -253,10 +226,11 @@ def _total(chosen: argparse.Namespace, recipe: Recipe, kind: str) -> tuple[float
             )
         return total, asked[0], (("to make", units.in_both(total, asked[0])),), []
     area, spare = read(chosen.area, "area", "area"), read(chosen.spare, "share", "spare") or 0.0
-    given = _job_given(chosen, area, spare)
+    given = job_given(chosen, area, spare)
     remarks = [] if spare else [Remark("no_spare", True, "Nothing to spare is counted in: --spare 15 %.", PRACTICE)]
-    says = "Mix all of a job in one pot, and keep the board with its recipe: a second pot is never quite the same."
-    remarks.append(Remark("one_pot", True, says, PRACTICE))
+    if not any(hardens(part.name) for part in recipe.parts):
+        says = "Mix all of a job in one pot, and keep the board with its recipe: a second pot is never quite the same."
+        remarks.append(Remark("one_pot", True, says, PRACTICE))
     total, into, took = _for_job(chosen, recipe, kind, area, spare)
     return total, into, (*took, *given), remarks
 
@@ -272,7 +246,7 @@ def _for_job(
     chosen: argparse.Namespace, recipe: Recipe, kind: str, area: float, spare: float
 ) -> tuple[float, str, Given]:
     """(total, what it is counted in, what the board took) for an area: by the board, or else by coverage."""
-    from diagnose.mixing import job, whole
+    from diagnose.mixing import job, needed
     from diagnose.recipe import read_amount
 
     board = read(chosen.board, "area", "board") or recipe.board_area
@@ -283,17 +257,20 @@ def _for_job(
             raise Complaint(None, "the board and a coverage both say how far it goes", "one of the two")
         if kind == "mass":
             raise Complaint(None, "a coverage is for volumes, and these parts are masses", "--board and --used in g")
-        return _litres(chosen, area, spare)[1], "volume", ()
+        least, most, _ = coverage_of(chosen)
+        return needed(area, chosen.coats or 1, least, spare), "volume", covers_given(chosen, least, most)
     if chosen.used:
         used, into = read_amount(" ".join(chosen.used), None, "used")
         if into == "parts" or kind not in ("parts", into):
             raise Complaint(None, f"used: {shown(' '.join(chosen.used))} does not go with the parts", "60 mL or 60 g")
     elif recipe.used:
         used, into = recipe.used, recipe.batch_kind
-    elif kind != "parts":
-        used, into = whole(recipe.parts, kind), kind
     else:
-        raise Complaint(None, "what the board took is not said", "--used 60 mL, or parts in mL")
+        raise Complaint(
+            None,
+            "what the board took is not said, and what is left in the pot was not used",
+            "--used 15 mL (the pot measured before and after); or --coverage, or --kind and --by, in place of --board",
+        )
     took = (("one coat of the board took", f"{units.in_both(used, into)} on {units.in_both(board, 'area')}"),)
     return job(used, board, area, chosen.coats or 1, spare), into, took
 

@@ -167,6 +167,28 @@ def test_a_test_board_is_repeated_at_size():
     assert told["total"] == 5.52 and "one_pot" in remarks and "no_spare" not in remarks
 
 
+@pytest.mark.parametrize("name", ["hardener", "Part B", "acid catalyst", "crosslinker", "cross-linker"])
+def test_what_hardens_is_not_mixed_for_all_of_a_job(name):
+    _, remarks = reckoned("lacquer:10", f"{name}:1", "--area", "4 m2", "--coverage", "8 m2/L")
+    assert "one_pot" not in remarks and "pot life" in remarks["pot_life"]["says"] and not remarks["pot_life"]["holds"]
+    assert "pot_life" in reckoned("lacquer:10", f"{name}:1", "--volume", "1 L")[1]
+    assert "pot_life" not in reckoned("red:10", "brown:1", "--volume", "1 L")[1]
+
+
+def test_the_coverage_reckoned_with_is_shown():
+    words = ("reckon", "mix", "--area", "9.8 m2", "--kind", "colourant", "--by", "wipe")
+    told, _ = reckoned(*words[2:])
+    assert told["coverage"] == (4.9, 9.8) and told["material"] == (1, 2)
+    said = diagnose(*words, "--work").stdout
+    assert said.count("4.9 m2/L") >= 2 and "coverage reckoned with: table" in said and "FPL-GTR-190" in said
+    assert reckoned("red:1", "water:1", *words[2:])[0]["coverage"] == (4.9, 9.8)
+
+
+def test_the_example_recipe_takes_what_its_board_took_and_not_the_pot():
+    told, _ = reckoned("--recipe", "shared/examples/recipes/chair_brown.yaml", "--area", "4 m2", "--least", "5 mL")
+    assert told["total"] == 0.6  # 15 mL on 0.1 m2
+
+
 def test_amounts_go_back_to_parts_and_shares():
     told, _ = reckoned("red:5 mL", "brown:2mL", "water:93mL")
     assert (told["parts_red"], told["parts_brown"], told["share_red"]) == (2.5, 1, 5)
@@ -208,7 +230,7 @@ def rows(table):
             yield from rows(value)
 
 
-@pytest.mark.parametrize("name, count", [("shellac", 7), ("mixing", 13), ("coverage", 13)])
+@pytest.mark.parametrize("name, count", [("shellac", 7), ("mixing", 14), ("coverage", 13)])
 def test_every_row_of_the_tables_says_what_it_rests_on(name, count):
     found = list(rows(table(name)))
     assert len(found) == count
@@ -243,6 +265,8 @@ PARTS = "red:3 brown:1 water:20"
         ("red:3mL water:1mL --mass 1 kg", "the parts are counted by volume, the total by mass"),
         (f"{PARTS} --area 4 m2", "how far it goes is not said"),
         (f"{PARTS} --area 4 m2 --board 0.1 m2", "what the board took is not said"),
+        ("red:3mL water:57mL --area 4 m2 --board 0.1 m2", "what is left in the pot was not used"),
+        ("red:3g water:57g --area 4 m2 --board 0.1 m2", "--used 15 mL (the pot measured before and after)"),
         (f"{PARTS} --area 4 m2 --used 60 mL", "how large the board was is not said"),
         (f"{PARTS} --area 4 m2 --board 0.1 m2 --used 60", "used: '60' does not go with the parts"),
         (f"{PARTS} --area 4 m2 --board 0 m2 --used 60 mL", "board: '0 m2' is nothing"),
