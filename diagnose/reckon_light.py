@@ -48,6 +48,7 @@ def add_to(parser: argparse.ArgumentParser) -> None:
         "--fastness", nargs="+", metavar="BAND", help="fugitive, poor, moderate, good, permanent; or class 1 to class 8"
     )
     parser.add_argument("--product", metavar="PRODUCT", help="of the knowledge, for its fastness: water_dye")
+    parser.add_argument("--wood", nargs="+", metavar="WOOD", help="under the colour, for what it does in light: cherry")
 
 
 def reckon(chosen: argparse.Namespace) -> Sum:
@@ -61,15 +62,17 @@ def reckon(chosen: argparse.Namespace) -> Sum:
         Figure("exposure_year", "light in a year", daily * 365.2425, "exposure", DOSE, received.source),
     ]
     remarks: list[Remark] = []
-    if band is None:
+    if chosen.wood:
+        remarks.append(_wood(chosen, given))
+    if band is None and not chosen.wood:
         remarks.append(
             Remark(
                 "fastness", True, "Say how fast the colour is (--fastness) to learn how long it lasts.", "by definition"
             )
         )
-    elif daily == 0:
+    elif band is not None and daily == 0:
         remarks.append(Remark("lasts", True, "No light, no fading; dark may still yellow oils.", "by definition"))
-    else:
+    elif band is not None:
         figures += _fading(received, band)
         remarks += _remarks(received, band)
     return Sum("The light", tuple(given), tuple(figures), tuple(remarks))
@@ -114,6 +117,16 @@ class _Band:
     uv: tuple[float, float]
     no_uv: tuple[float, float]
     source: str
+    blue_wool: int  # the class, of a band the best in it
+
+    @property
+    def outlasts(self) -> bool:
+        """Whether wood and binder change before such a colour does."""
+        return self.blue_wool >= int(_table()["outlasts"]["from_class"])
+
+    @property
+    def ends_scale(self) -> bool:
+        return self.blue_wool >= int(_table()["outlasts"]["end_of_scale"])
 
 
 def _band(chosen: argparse.Namespace, given: list[tuple[str, str]]) -> _Band | None:
@@ -134,11 +147,12 @@ def _band(chosen: argparse.Namespace, given: list[tuple[str, str]]) -> _Band | N
         if blue_wool not in light.CLASSES:
             raise Complaint(None, f"--fastness: there is no blue wool class {blue_wool}", "class 1 to class 8")
         row = _table()["blue_wool"][str(blue_wool)]
-        found = _Band(f"blue wool class {blue_wool}", *_doses(light.class_doses, blue_wool), row["source"])
+        found = _Band(f"blue wool class {blue_wool}", *_doses(light.class_doses, blue_wool), row["source"], blue_wool)
     elif (name := written.strip().lower()) in bands:
         row = bands[name]
         says = f"{name} (about blue wool {row['classes']})"
-        found = _Band(says, *_doses(light.band_doses, name), row["source"])
+        best = int(row["classes"].split()[-1])
+        found = _Band(says, *_doses(light.band_doses, name), row["source"], best)
     else:
         raise Complaint(
             None, f"--fastness: {shown(written)} is no fastness", would_accept(written, [*bands, "class 3"], "fastness")
@@ -155,7 +169,7 @@ def _fading(received: _Light, band: _Band) -> Iterator[Figure]:
     here = band.uv if received.uv else band.no_uv
     yield Figure("dose", "light to the first fade", _lux_hours(here), "exposure", "table, by ultraviolet", band.source)
     formula = "dose / (lux x hours a day)"
-    told = "first noticeable fade after"
+    told = "no noticeable fade before about" if band.ends_scale else "first noticeable fade after"
     yield Figure("first_fade", told, _times(here, received), "time", formula, band.source)
     if received.uv:
         told = "with all ultraviolet kept off, after"
@@ -165,8 +179,17 @@ def _fading(received: _Light, band: _Band) -> Iterator[Figure]:
 def _remarks(received: _Light, band: _Band) -> Iterator[Remark]:
     soonest, latest = _times(band.uv if received.uv else band.no_uv, received)
     middle = (soonest * latest) ** 0.5
-    says = next(says for most, says in VERDICTS if middle < most)
-    yield Remark("lasts", middle >= VERDICTS[1][0], says, "common practice")
+    if band.ends_scale:
+        says = (
+            "That is the end of the scale: it says that a colour is at least so fast, not after which months it fades."
+        )
+        yield Remark("lasts", True, says, _table()["outlasts"]["source"])
+    else:
+        says = next(says for most, says in VERDICTS if middle < most)
+        yield Remark("lasts", middle >= VERDICTS[1][0], says, "common practice")
+    if band.outlasts:
+        says = "Wood and binder change before so fast a colour does: the wood under it darkens or pales, oils yellow."
+        yield Remark("wood_first", True, says, _table()["outlasts"]["source"])
     if received.uv:
         says = "A coat or glass that stops ultraviolet slows fading; it does not stop it, for visible light fades too."
         yield Remark("uv", True, says, _table()["uv_share"]["source"])
@@ -175,6 +198,20 @@ def _remarks(received: _Light, band: _Band) -> Iterator[Remark]:
     )
     says += "of two and more: take this for an order of magnitude, and test a strip half covered in the same place."
     yield Remark("memory", True, says, band.source)
+
+
+def _wood(chosen: argparse.Namespace, given: list[tuple[str, str]]) -> Remark:
+    """What the wood does in light of itself."""
+    from diagnose.reckon_names import traits, wood
+
+    thing = wood(chosen, " ".join(chosen.wood))
+    given.append(("wood", thing.name))
+    known = traits(thing, "light_change")
+    if not known:
+        says = f"How {thing.name} changes in light is not known here; most woods darken or pale in the first months."
+        return Remark("wood", True, says, "common practice")
+    row = _table()["wood"][known[0]]
+    return Remark("wood", known[0] == "little", f"Under any colour {thing.name} {row['says']}.", row["source"])
 
 
 def _times(doses: tuple[float, float], received: _Light) -> tuple[float, float]:

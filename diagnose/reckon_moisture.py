@@ -44,7 +44,8 @@ def reckon(chosen: argparse.Namespace) -> Sum:
     if room is not None:
         given.append(("room", _air_words(room)))
         figures.append(_emc("wood_moisture", "wood comes to", room))
-        remarks += _targets(moisture.emc(*room))
+        if before is None:  # where a panel is asked about, what is made elsewhere is beside the point
+            remarks += _targets(moisture.emc(*room), measured is None)
         if measured is not None:
             given.append(("measured in the wood", units.show(measured, "share")))
             figures.append(_apart(measured, moisture.emc(*room)))
@@ -136,18 +137,24 @@ def _apart(measured: float, settled: float) -> Figure:
     )
 
 
-def _targets(settled: float) -> Iterator[Remark]:
-    row = _table()["targets"]["furniture"]
+def _targets(settled: float, moves: bool) -> Iterator[Remark]:
+    """The room against what furniture is made for; `moves`: and what such furniture does here."""
+    row, near = _table()["targets"]["furniture"], float(_table()["near_target"]["value"]) / 100
     low, high = (float(end) / 100 for end in row["band"])
     band = f"{low * 100:g} to {high * 100:g} % moisture"
     if low - 0.0005 <= settled <= high + 0.0005:
-        yield Remark(
-            "furniture", True, f"That is within what is aimed at for furniture indoors, {band}.", row["source"]
-        )
-    else:
-        than, does = ("drier", "shrink") if settled < low else ("damper", "swell")
-        says = f"That is {than} than is aimed at for furniture indoors, {band}: what is made at that will {does} here."
-        yield Remark("furniture", False, says, row["source"])
+        says = f"That is within what is aimed at for furniture indoors, {band}."
+        yield Remark("furniture", True, says, row["source"])
+        return
+    than, does = ("dry", "shrink") if settled < low else ("damp", "swell")
+    if low - near <= settled <= high + near:
+        says = f"That is a usual room, at the {than} end of what is aimed at for furniture indoors, {band}."
+        yield Remark("furniture", True, says, row["source"])
+        return
+    than = {"dry": "drier", "damp": "damper"}[than]
+    says = f"That is {than} than is aimed at for furniture indoors, {band}"
+    says += f": what is made for that will {does} here." if moves else "."
+    yield Remark("furniture", not moves, says, row["source"])
 
 
 def _settled(measured: float, settled: float) -> Remark:
@@ -207,9 +214,15 @@ def _moves(change: float, width: float, first: float, last: float, wood: moistur
         yield Remark("moves", True, "It hardly moves.", wood.source)
         return
     half = units.in_both(abs(change) / 2, "length", 2)
-    does = "swells" if change > 0 else "shrinks"
-    says = f"It {does} by {size}: leave it that much room. Held in its middle, {half} of it goes to each side"
-    says += "." if change > 0 else "; colour and finish its edges before it goes into a frame, or bare wood will show."
+    if change > 0:
+        says = f"It swells by {size}: leave it that much room. Held in its middle, it needs {half} on each side."
+    else:
+        says = (
+            f"It shrinks by {size}: keep that much more of it hidden, in tongue or edge. Held in its middle, {half} of"
+        )
+        says += (
+            " it comes out on each side; colour and finish the edges before it goes into a frame, or bare wood shows."
+        )
     yield Remark("moves", abs(change) / width < 0.01, says, "common practice")
     saturated = float(_table()["fibre_saturation"]["value"]) / 100
     if max(first, last) > saturated:

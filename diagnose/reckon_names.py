@@ -13,6 +13,11 @@ def wood_id(chosen: argparse.Namespace, written: str) -> str:
     return _thing(chosen, written, "woods", "wood").id
 
 
+def wood(chosen: argparse.Namespace, written: str) -> Thing:
+    """The wood that `written` means. Raises Complaint."""
+    return _thing(chosen, written, "woods", "wood")
+
+
 def product(chosen: argparse.Namespace, written: str, *needed: str) -> Thing:
     """The material that `written` means; Complains where it brings none of the traits `needed`."""
     found = _thing(chosen, written, "materials", "product")

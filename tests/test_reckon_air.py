@@ -364,3 +364,26 @@ def test_sums_cost_nothing_where_nothing_is_reckoned():
     )
     assert "diagnose.reckon_drying" in loaded
     assert not loaded & {"psychrolib", "yaml", "experta", "diagnose.yamltree", "diagnose.model", "diagnose.blocks"}
+
+
+def test_a_usual_room_is_no_warning_and_a_damp_one_is(reckon):
+    usual = remark(reckon("moisture", "20C", "50%"), "furniture")
+    assert usual["holds"] and "damp end" in usual["says"]
+    damp = remark(reckon("moisture", "20C", "75%"), "furniture")
+    assert not damp["holds"] and "will swell here" in damp["says"]
+
+
+@pytest.mark.parametrize("humidity", ["50%", "75%"])
+def test_what_wood_of_other_moisture_does_is_not_said_beside_wood_that_was_measured(reckon, humidity):
+    told = reckon("moisture", "20C", humidity, "--mc", "20%")
+    assert "shrinking" in remark(told, "ready")["says"]
+    assert not any("swell" in row["says"] for row in told["remarks"])
+
+
+def test_a_panel_that_shrinks_is_hidden_deeper_and_one_that_swells_has_room(reckon):
+    panel = ("--wood", "red_oak", "--width", "600mm")
+    shrinks = remark(reckon("moisture", "--from", "10%", "--to", "7%", *panel), "moves")["says"]
+    swells = remark(reckon("moisture", "--from", "7%", "--to", "10%", *panel), "moves")["says"]
+    assert "hidden" in shrinks and "tongue" in shrinks and "room" not in shrinks
+    assert "room" in swells and "hidden" not in swells
+    assert remark(reckon("moisture", "20C", "75%", "--from", "7%", *panel), "furniture") is None

@@ -128,3 +128,20 @@ def test_no_light_no_fading(reckon):  # noqa: F811
 )
 def test_bad_light_is_refused_in_one_line(refused, words, says):  # noqa: F811
     assert says in refused("light", *words.split())
+
+
+@pytest.mark.parametrize("fastness", ["permanent", "class 8"])
+@pytest.mark.parametrize("place", ["direct_sun", "outdoors"])
+def test_the_end_of_the_scale_is_no_claim_of_months(reckon, place, fastness):  # noqa: F811
+    told = reckon("light", "--place", place, "--fastness", fastness)
+    assert remark(told, "lasts")["holds"] and "at least so fast" in remark(told, "lasts")["says"]
+    assert "Wood and binder change before" in remark(told, "wood_first")["says"]
+    assert remark(reckon("light", "--place", place, "--fastness", "poor"), "wood_first") is None
+
+
+def test_a_wood_is_told_with_its_own_change(reckon, refused):  # noqa: F811
+    cherry = remark(reckon("light", "--place", "direct_sun", "--product", "pigment_stain", "--wood", "cherry"), "wood")
+    assert "darkens in light" in cherry["says"] and not cherry["holds"]
+    alone = reckon("light", "--place", "direct_sun", "--wood", "walnut")
+    assert "pales" in remark(alone, "wood")["says"] and remark(alone, "fastness") is None
+    assert "names no wood" in refused("light", "--place", "direct_sun", "--wood", "xyzzy")
