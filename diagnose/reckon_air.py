@@ -80,6 +80,12 @@ class _At:
         return round(self.surface - self.dew, 1)
 
     @property
+    def apart_if_damper(self) -> float:
+        """The same where the hygrometer reads as low as it may."""
+        dew = air.dew_point(self.temperature, min(1.0, self.humidity + _reads_low()))
+        return round(self.surface - (self.dew if dew is None else round(dew, 1)), 1)
+
+    @property
     def least_apart(self) -> float:
         return air.margin(self.coat.fast)
 
@@ -120,6 +126,9 @@ def _figures(at: _At, measured: bool, named: bool) -> Iterator[Figure]:
     yield Figure("wet_bulb", told, wet, "temperature", "balance of heat and vapour at a wet surface", PSYCHROLIB)
     told = "surface above the dew point" + ("" if measured else ", were it as warm as the air")
     yield Figure("margin", told, at.apart, "difference", "surface - dew point", PSYCHROLIB)
+    told = f"the same, were the hygrometer {_reads_low() * 100:g} % RH low"
+    source = _hygrometer()["source"]
+    yield Figure("margin_if_damper", told, at.apart_if_damper, "difference", "surface - dew point then", source)
     rule = f"dew point + {at.least_apart:g} C, or the least for the coat where that is more"
     yield Figure("lowest_surface", "lowest surface fit to coat", at.lowest, "temperature", rule, MARGIN)
     rule = (
@@ -153,6 +162,12 @@ def _remarks(at: _At, measured: bool, named: bool) -> Iterator[Remark]:
     if not wrong and not _best(at):
         best = f"{_ends(at.coat.best_temperature, 'temperature')} and {_ends(at.coat.best_humidity, 'share')}"
         yield Remark("best", True, f"It goes on best at {best}.", at.coat.source)
+    if not wrong and at.apart_if_damper < at.least_apart:
+        says = (
+            f"A hygrometer may be {_reads_low() * 100:g} % RH out; were the air so much damper, the surface would be "
+        )
+        says += f"only {units.in_both(at.apart_if_damper, 'difference')} above the dew point. Check it, or leave more."
+        yield Remark("hygrometer", False, says, _hygrometer()["source"])
     if at.humidity < at.coat.humidity[0]:
         yield Remark("dry", False, f"The air is dry for it: {at.coat.dry}.", at.coat.source)
     if at.dew < 0:
@@ -211,6 +226,17 @@ def _best(at: _At) -> bool:
 
 def _ends(ends: tuple[float, float], kind: str) -> str:
     return " to ".join(units.in_both(end, kind) for end in ends)
+
+
+def _hygrometer() -> dict:
+    from diagnose.tables import table
+
+    return table("coating_air")["hygrometer"]
+
+
+def _reads_low() -> float:
+    """The share of relative humidity that a hygrometer may be out by."""
+    return float(_hygrometer()["value"]) / 100
 
 
 def _percent(share: float) -> str:

@@ -60,8 +60,10 @@ def reckon(chosen: argparse.Namespace) -> Sum:
     told = "drying time, were the air fit to dry in" if against else "drying time needed"
     figures = [
         Figure("needed", told, (least, most), "time", "stated x all that makes it longer", source),
-        Figure("about", "about the middle of that", middle, "time", "square root of least x most", source),
     ]
+    if found:
+        told = "about the middle of that"
+        figures.append(Figure("about", told, middle, "time", "square root of least x most", source))
     for one in found:
         figures.append(
             Figure(one.name, SAYS[one.name], (one.least, one.most), "", FORMULAS[one.name], one.source, "times")
@@ -197,11 +199,11 @@ def _enough(waited: float, least: float, most: float, unfit_air: bool) -> Remark
     if waited >= most:
         return Remark("waited", True, f"{units.show(waited, 'time')} is enough.", "common practice")
     if waited < least:
-        short = units.show(least - waited, "time")
+        short = units.roughly(least - waited)
         return Remark(
             "waited", False, f"{units.show(waited, 'time')} is too short, by {short} at the least.", "computed"
         )
-    more = units.show(most - waited, "time")
+    more = units.roughly(most - waited)
     says = f"{units.show(waited, 'time')} may be enough or not: wait up to {more} more, or test it."
     return Remark("waited", False, says, "computed")
 

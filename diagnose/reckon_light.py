@@ -170,10 +170,10 @@ def _fading(received: _Light, band: _Band) -> Iterator[Figure]:
     yield Figure("dose", "light to the first fade", _lux_hours(here), "exposure", "table, by ultraviolet", band.source)
     formula = "dose / (lux x hours a day)"
     told = "no noticeable fade before about" if band.ends_scale else "first noticeable fade after"
-    yield Figure("first_fade", told, _times(here, received), "time", formula, band.source)
+    yield Figure("first_fade", told, _or_one(_times(here, received)), "time", formula, band.source)
     if received.uv:
         told = "with all ultraviolet kept off, after"
-        yield Figure("first_fade_no_uv", told, _times(band.no_uv, received), "time", formula, band.source)
+        yield Figure("first_fade_no_uv", told, _or_one(_times(band.no_uv, received)), "time", formula, band.source)
 
 
 def _remarks(received: _Light, band: _Band) -> Iterator[Remark]:
@@ -217,6 +217,11 @@ def _wood(chosen: argparse.Namespace, given: list[tuple[str, str]]) -> Remark:
 def _times(doses: tuple[float, float], received: _Light) -> tuple[float, float]:
     low, high = (light.time_to(dose, received.lux, received.hours) for dose in doses)
     return low, high
+
+
+def _or_one(ends: tuple[float, float]) -> tuple[float, float] | float:
+    """A range of no width is one figure."""
+    return ends if ends[0] != ends[1] else ends[0]
 
 
 def _lux_hours(doses: tuple[float, float]) -> tuple[float, float]:

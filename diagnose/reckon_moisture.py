@@ -133,7 +133,13 @@ def _emc(name: str, says: str, air: Air) -> Figure:
 
 def _apart(measured: float, settled: float) -> Figure:
     return Figure(
-        "apart", "measured over that", (measured - settled) * 100, "", "measured - EMC", "by definition", "% MC"
+        "apart",
+        "measured over that",
+        round((measured - settled) * 100, 1),
+        "",
+        "measured - EMC",
+        "by definition",
+        "% MC",
     )
 
 

@@ -65,10 +65,14 @@ class Sum:
 def shown(figure: Figure) -> str:
     """A figure in words, in both systems of units, a range from its low to its high end."""
     ends = figure.value if isinstance(figure.value, tuple) else (figure.value,)
+    if figure.kind == "time" and (len(ends) == 1 or len(set(ends)) > 1):  # a range of no width is what was stated
+        return units.roughly(*ends)
+    if not figure.kind and len(ends) > 1:
+        return " to ".join(dict.fromkeys(f"{end:.2g}" for end in ends)) + f" {figure.unit}"
     if figure.kind:
         words = [units.in_both(end, figure.kind) for end in ends]
     else:
-        words = [f"{end:.3g} {figure.unit}".strip() for end in ends]
+        words = [f"{end + 0.0:.3g} {figure.unit}".strip() for end in ends]
     return " to ".join(dict.fromkeys(words))
 
 
@@ -124,4 +128,4 @@ def json_unit(figure: Figure) -> str:
 
 def _rounded(value: float) -> float:
     """Five digits are more than any of these figures is good for; one decimal of a degree is never lost."""
-    return float(f"{value:.5g}")
+    return float(f"{value:.5g}") + 0.0  # never -0.0

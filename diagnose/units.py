@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from math import floor
 
 from diagnose.complaint import Complaint, Place, shown
 
@@ -259,12 +260,8 @@ def _bounds(spec: Kind) -> str:
 def show(value: float, kind: str) -> str:
     """An inner value in the unit a reader expects, for instance '12 h' or '55 %'; `parse` reads it back."""
     if kind == "time":
-        for name in ("year", "month", "week", "day", "h", "min"):
-            size = KINDS["time"].units[name][0]
-            if value >= size * (2 if name in ("month", "week", "day") else 1):
-                count = _plain(value / size, 3)
-                return f"{count} {name}{'s' if name not in ('h', 'min') and count != '1' else ''}"
-        return f"{_plain(value, 3)} s"
+        count, name = _in_time_unit(value)
+        return _counted(_plain(count, 3), name)
     if kind == "share":
         return f"{_plain(value * 100, 3)} %"
     if kind == "temperature":
@@ -274,6 +271,36 @@ def show(value: float, kind: str) -> str:
     if kind == "exposure" and value >= 1e5:
         return f"{_plain(value / 1e6, 3)} Mlx h"
     return f"{_plain(value, 4)} {KINDS[kind].inner}"
+
+
+def _in_time_unit(value: float) -> tuple[float, str]:
+    """Seconds in the largest unit in which people count so much."""
+    for name in ("year", "month", "week", "day", "h", "min"):
+        size = KINDS["time"].units[name][0]
+        if value >= size * (2 if name in ("month", "week", "day") else 1):
+            return value / size, name
+    return value, "s"
+
+
+def _counted(count: str, name: str) -> str:
+    return f"{count} {name}{'s' if name not in ('h', 'min', 's') and count != '1' else ''}"
+
+
+def roughly(*ends: float) -> str:
+    """A time, or the ends of a range of times, as people say them: '5 weeks', '2 to 28 days'. To be shown only.
+
+    Halves are said up to 3, whole numbers up to 100, two digits beyond.
+    """
+    said: list[tuple[str, str]] = []
+    for seconds in ends:
+        count, name = _in_time_unit(seconds)
+        rounded = floor(count * 2 + 0.5) / 2 if count < 3 else floor(count + 0.5) if count < 100 else count
+        said.append((_plain(rounded or count, 2), name))
+    if len(set(said)) == 1:
+        return _counted(*said[0])
+    if len({name for _, name in said}) == 1:
+        return " to ".join(count for count, _ in said[:-1]) + f" to {_counted(*said[-1])}"
+    return " to ".join(_counted(*one) for one in said)
 
 
 def within(value: float, kind: str, unit: str) -> float:
@@ -287,7 +314,7 @@ def in_both(value: float, kind: str, digits: int = 3) -> str:
     if kind not in SYSTEMS:
         return show(value, kind)
     if kind in ("temperature", "difference"):
-        ours, other = (f"{within(value, kind, unit):.1f} {unit}" for unit in SYSTEMS[kind])
+        ours, other = (f"{round(within(value, kind, unit), 1) + 0.0:.1f} {unit}" for unit in SYSTEMS[kind])
         return f"{ours} ({other})"
     pair = next((pair for below, *pair in BY_SIZE.get(kind, ()) if abs(value) < below), SYSTEMS[kind])
     ours, other = (_plain(within(value, kind, unit), digits) + f" {unit}" for unit in pair)
@@ -296,5 +323,5 @@ def in_both(value: float, kind: str, digits: int = 3) -> str:
 
 def _plain(value: float, digits: int) -> str:
     """`value` to so many significant digits, never with an exponent."""
-    shown_ = f"{float(f'{value:.{digits}g}'):.9f}"
+    shown_ = f"{float(f'{value:.{digits}g}') + 0.0:.9f}"
     return shown_.rstrip("0").rstrip(".")

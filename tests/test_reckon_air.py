@@ -10,7 +10,7 @@ import shipped
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from diagnose import air, moisture
+from diagnose import air, moisture, units
 from diagnose.cli import main
 from diagnose.tables import table
 
@@ -387,3 +387,17 @@ def test_a_panel_that_shrinks_is_hidden_deeper_and_one_that_swells_has_room(reck
     assert "hidden" in shrinks and "tongue" in shrinks and "room" not in shrinks
     assert "room" in swells and "hidden" not in swells
     assert remark(reckon("moisture", "20C", "75%", "--from", "7%", *panel), "furniture") is None
+
+
+def test_the_margin_is_shown_with_the_error_of_a_hygrometer(reckon):
+    told, damper = reckon("air", "20C", "80%"), reckon("air", "20C", "85%")
+    assert told["margin_if_damper"] == damper["margin"] != told["margin"]
+    assert remark(told, "fit")["holds"] and not remark(told, "hygrometer")["holds"]
+    assert remark(reckon("air", "20C", "50%"), "hygrometer") is None
+    assert reckon("air", "20C", "100%")["margin_if_damper"]["value"] == 0
+
+
+def test_nothing_is_shown_as_minus_zero(reckon, capsys):
+    assert units.in_both(-0.01, "temperature").startswith("0.0 C") and units.in_both(-0.0, "area").startswith("0 m2")
+    assert main(["reckon", "moisture", "20C", "50%", "--mc", "9.24%"]) == 0
+    assert "-0" not in capsys.readouterr().out

@@ -280,3 +280,20 @@ def test_large_values_are_shown_in_plain_digits(written, kind):
 
 def test_a_standard_grit_may_be_called_grit():
     assert parse("P220 grit", "grit") == 220
+
+
+@pytest.mark.parametrize(
+    "hours, said",
+    [
+        ((2.18 * 24, 10.4 * 24), "2 to 10 days"),
+        ((24 * 7 * 4.76, 24 * 30.4 * 6.39), "5 weeks to 6 months"),
+        ((1.76, 3.75), "2 to 4 h"),
+        ((3.16,), "3 h"),
+        ((1.37 * 8766,), "1.5 years"),
+        ((0.01, 0.02), "36 s to 1 min"),
+        ((1.01, 0.99), "1 h to 59 min"),
+        ((0,), "0 s"),
+    ],
+)
+def test_times_are_said_as_people_say_them(hours, said):
+    assert units.roughly(*(hour * 3600 for hour in hours)) == said
