@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from diagnose import __version__, label_command, plan_command, reckon_command
 from diagnose.complaint import Complaint, Place, printable
+from diagnose.loose_words import joined
 
 if TYPE_CHECKING:
     from diagnose.diagnosis import Diagnoser, Diagnosis
@@ -34,7 +35,8 @@ class _Parser(argparse.ArgumentParser):
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit status. Whatever is wrong with the input is one line on standard error."""
     try:
-        chosen = _parser().parse_args(arguments)
+        words = list(sys.argv[1:] if arguments is None else arguments)
+        chosen = _parser().parse_args(joined(words) if words[:1] == ["reckon"] else words)
         status = chosen.run(chosen)
         sys.stdout.flush()
         return status

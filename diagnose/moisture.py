@@ -12,6 +12,7 @@ from diagnose.tables import table
 FORMULA = "EMC = 18/W [Kh/(1-Kh) + (K1 Kh + 2 K1 K2 K^2 h^2)/(1 + K1 Kh + K1 K2 K^2 h^2)]; W, K, K1, K2 by temperature"
 SOURCE = "Wood Handbook FPL-GTR-282, eq. 4-5 (Hailwood and Horrobin; Simpson 1973)"
 CUTS = ("flat", "quarter", "rift")
+ALSO_CUT = {"plain": "flat", "plainsawn": "flat", "quartersawn": "quarter", "flatsawn": "flat"}
 
 
 @dataclass(frozen=True, slots=True)

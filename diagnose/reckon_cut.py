@@ -61,7 +61,7 @@ def reckon(chosen: argparse.Namespace) -> Sum:
         if amount is not None:
             given.append((label, units.in_both(amount, "volume")))
     if chosen.age:
-        age = units.parse(" ".join(chosen.age), "time", None, "age")
+        age = units.parse(units.spoken(" ".join(chosen.age)), "time", None, "age")
         given.append(("dissolved", f"{units.show(age, 'time')} ago"))
         remarks += _aged(age / MONTH)
     return Sum("A shellac cut", tuple(given), figures, (*remarks, *_strong(cut), _FIRE))

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from diagnose import air, drying, units
 from diagnose.complaint import Complaint, shown, would_accept
+from diagnose.loose_words import with_point
 from diagnose.reckon_air import unfit
 from diagnose.sums import Figure, Remark, Sum
 
@@ -106,7 +107,7 @@ def _wait(chosen: argparse.Namespace, given: list[tuple[str, str]]) -> _Wait:
 
 
 def _time(written: list[str] | None, option: str) -> float | None:
-    return None if written is None else units.parse(" ".join(written), "time", None, option)
+    return None if written is None else units.parse(units.spoken(" ".join(written)), "time", None, option)
 
 
 def _air(written: list[str] | None) -> tuple[float | None, float | None]:
@@ -116,7 +117,7 @@ def _air(written: list[str] | None) -> tuple[float | None, float | None]:
         return None, None
     words = " ".join(written)
     if re.search(r"\d,\d", words):
-        raise Complaint(None, f"--air: {shown(words)} has a decimal comma", "use a point: 12.5C 85%")
+        raise Complaint(None, f"--air: {shown(words)} has a decimal comma", f"use a point: {with_point(words)}")
     for part in re.findall(r"-?[\d.]+\s*[^\d\s,;]*|[^\d\s,;-]+", words):
         if part.rstrip().endswith("%") and humidity is None:
             humidity = units.parse(part, "share", None, "--air")

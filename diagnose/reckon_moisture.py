@@ -199,6 +199,7 @@ def _panel(
         return
     if not (chosen.wood and chosen.width):
         raise Complaint(None, "a panel needs its wood and its width", "--wood red_oak --width 600mm")
+    chosen.cut = moisture.ALSO_CUT.get(chosen.cut, chosen.cut)
     if chosen.cut not in moisture.CUTS:
         raise Complaint(None, f"--cut: {shown(chosen.cut)} is no cut", would_accept(chosen.cut, moisture.CUTS, "cuts"))
     wood = wood_named(chosen, chosen.wood)

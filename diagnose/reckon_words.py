@@ -20,7 +20,7 @@ def read(words: list[str] | None, kind: str, what: str) -> float | None:
     """An option in the inner unit of its kind, None where it is not there. Raises Complaint."""
     if words is None:
         return None
-    value = units.parse(" ".join(words), kind, None, what)
+    value = units.parse(units.spoken(" ".join(words)), kind, None, what)
     if value <= 0 and kind != "share":
         raise Complaint(None, f"{what}: {shown(' '.join(words))} is nothing", "more than 0")
     return value

@@ -7,10 +7,12 @@ cups and fluid ounces are those of the United States; imperial ones are written 
 from __future__ import annotations
 
 import re
+from collections.abc import Container
 from dataclasses import dataclass
 from math import floor
 
 from diagnose.complaint import Complaint, Place, shown
+from diagnose.loose_words import one_end, sides, with_point, without_fraction
 
 US_GALLON = 3.785411784  # litre
 IMPERIAL_GALLON = 4.54609  # litre
@@ -195,7 +197,7 @@ _SPELLINGS = {
     "ft²/gal": "ft2/gal",
     "mm²/s": "mm2/s",
 }
-_QUANTITY = re.compile(r"\s*(p?)(-?\d{1,12}(?:\.\d{1,12})?)\s*([^\d\s].{0,12})?\s*\Z", re.IGNORECASE)
+_QUANTITY = re.compile(r"\s*(p?)(-?\d{1,12}(?:\.\d{1,12})?)\s*([^\d\s].{0,16})?\s*\Z", re.IGNORECASE)
 
 
 def parse(written: str, kind: str, place: Place | None, what: str) -> float:
@@ -203,8 +205,13 @@ def parse(written: str, kind: str, place: Place | None, what: str) -> float:
     spec = KINDS[kind]
     accepted = f"write for instance {spec.example}"
     if re.match(r"\s*-?\d+,\d", written):
-        raise Complaint(place, f"{what}: {shown(written)} has a decimal comma", "use a point: 0.5")
-    found = _QUANTITY.match(written)
+        raise Complaint(place, f"{what}: {shown(written)} has a decimal comma", f"use a point: {with_point(written)}")
+    if kind == "area" and (pair := sides(written)):
+        return round(parse(pair[0], "length", place, what) * parse(pair[1], "length", place, what), 9)
+    decimal = without_fraction(written)
+    if end := one_end(decimal, kind):
+        raise Complaint(place, f"{what}: {shown(written)} is a range where one figure is needed", end)
+    found = _QUANTITY.match(decimal)
     if not found:
         raise Complaint(place, f"{what}: {shown(written)} is not a quantity", accepted)
     prefix, number, unit = found.groups()
@@ -213,11 +220,10 @@ def parse(written: str, kind: str, place: Place | None, what: str) -> float:
     elif prefix and kind != "grit":
         raise Complaint(place, f"{what}: {shown(written)} is not a quantity", accepted)
     if not unit:
+        if kind == "share":  # shares are written both ways: 15 and 0.15
+            accepted = f"write {_plain(float(number) * (100 if abs(float(number)) < 1 else 1), 9)} %"
         raise Complaint(place, f"{what}: {shown(written)} has no unit", accepted)
-    unit = unit.strip().lower().replace(" ", "")
-    unit = _SPELLINGS.get(unit, unit)
-    if unit not in spec.units and unit.endswith("s"):
-        unit = _SPELLINGS.get(unit[:-1], unit[:-1])
+    unit = _named_unit(unit, spec.units)
     if unit not in spec.units:
         raise Complaint(place, f"{what}: {shown(written)} has a unit that does not fit", accepted)
     factor, offset = spec.units[unit]
@@ -227,6 +233,26 @@ def parse(written: str, kind: str, place: Place | None, what: str) -> float:
     return round(value, 9)
 
 
+def _named_unit(unit: str, known: Container[str]) -> str:
+    """A unit as the tables name it, from its other spellings, its plural and `imperial` before it."""
+    unit = unit.strip().lower().replace(" ", "")
+    before = ""
+    if unit.startswith("imp") and (rest := re.sub(r"^imp(?:erial|\.)?", "", unit)):
+        unit, before = rest, "imp"
+    unit = _SPELLINGS.get(unit, unit)
+    if before + unit not in known and unit.endswith("s"):
+        unit = _SPELLINGS.get(unit[:-1], unit[:-1])
+    return before + unit
+
+
+_ALL_UNITS = frozenset(unit for spec in KINDS.values() for unit in spec.units)
+
+
+def is_unit(written: str) -> bool:
+    """Whether that is a unit of any kind, however it is spelled."""
+    return len(written) <= 20 and _named_unit(written, _ALL_UNITS) in _ALL_UNITS
+
+
 _NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 _ABOUT = {
     **{word: number for number, word in enumerate(_NUMBERS, 1)},
@@ -234,7 +260,7 @@ _ABOUT = {
     **{"a few": 3, "few": 3, "several": 5},
 }
 _LONGEST_FIRST = "|".join(sorted(_ABOUT, key=len, reverse=True))
-_SPOKEN = re.compile(rf"(?:about |roughly )?({_LONGEST_FIRST}) ([a-z%]+)", re.IGNORECASE)
+_SPOKEN = re.compile(rf"(?:about |roughly )?({_LONGEST_FIRST}) ([a-z%]+(?: [a-z]+)?)", re.IGNORECASE)
 
 
 def spoken(written: str) -> str:

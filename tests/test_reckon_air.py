@@ -401,3 +401,15 @@ def test_nothing_is_shown_as_minus_zero(reckon, capsys):
     assert units.in_both(-0.01, "temperature").startswith("0.0 C") and units.in_both(-0.0, "area").startswith("0 m2")
     assert main(["reckon", "moisture", "20C", "50%", "--mc", "9.24%"]) == 0
     assert "-0" not in capsys.readouterr().out
+
+
+def test_values_may_be_written_apart_and_as_people_say_them(reckon):
+    assert reckon(*["air", "20", "C", "65", "%"]) == reckon("air", "20C", "65%")
+    film = reckon(
+        *["film", "--wet", "4", "mil", "--solids", "30", "%", "--area", "8", "ft", "x", "4", "ft", "--by", "pad"]
+    )
+    assert film == reckon("film", "--wet", "4mil", "--solids", "30%", "--area", "32sqft", "--by", "rag")
+    assert reckon(*["film", "--wet", "4mil", "--area", "1m2", "--by", "spray"])["practical_coverage"]["low"] < 10
+    assert remark(reckon(*["drying", "--stated", "6h", "--waited", "overnight"]), "waited")["holds"]
+    panel = ["moisture", "--from", "7%", "--to", "10%", "--wood", "red_oak", "--width", "600", "mm"]
+    assert reckon(*panel, "--cut", "plain") == reckon(*panel, "--cut", "flat")

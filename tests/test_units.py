@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose import units
+from diagnose import loose_words, units
 from diagnose.complaint import Complaint, Place
 
 PLACE = Place("f.yaml", 3, 7)
@@ -136,7 +136,8 @@ def test_humidity_above_all_says_what_can_be():
 def test_a_number_without_its_unit_is_not_guessed(kind):
     found = complaint("20", kind)
     assert "'20' has no unit" in found.wrong
-    assert found.accepted == f"write for instance {units.KINDS[kind].example}"
+    own = "write 20 %" if kind == "share" else f"write for instance {units.KINDS[kind].example}"
+    assert found.accepted == own
 
 
 @pytest.mark.parametrize(
@@ -297,3 +298,63 @@ def test_a_standard_grit_may_be_called_grit():
 )
 def test_times_are_said_as_people_say_them(hours, said):
     assert units.roughly(*(hour * 3600 for hour in hours)) == said
+
+
+@pytest.mark.parametrize(
+    "written, kind, exact",
+    [
+        ("1/2 oz", "mass", OUNCE / 2),
+        ("2 1/2 lb", "mass", 40 * OUNCE),
+        ("1 1/2 qt", "volume", GALLON * 3 / 8),
+        ("1-1/2 qt", "volume", GALLON * 3 / 8),
+        ("1/2 oz/gal", "strength", OUNCE / GALLON / 2),
+        ("1 imp pint", "volume", Fraction("4.54609") / 8),
+        ("2 imperial gallons", "volume", Fraction("4.54609") * 2),
+        ("8 ft x 4 ft", "area", 32 * (12 * INCH) ** 2),
+        ("8 x 4 ft", "area", 32 * (12 * INCH) ** 2),
+        ("300mm x 300mm", "area", Fraction(9, 100)),
+    ],
+)
+def test_fractions_and_sides_are_read(written, kind, exact):
+    assert parse(written, kind) == pytest.approx(float(exact), abs=2e-9)
+
+
+@pytest.mark.parametrize(
+    "written, kind, accepted",
+    [
+        ("4-6 h", "time", "6 h, the longer"),
+        ("4 to 6 h", "time", "6 h, the longer"),
+        ("3-4 mil", "film", "3 mil or 4 mil"),
+        ("12,5 h", "time", "use a point: 12.5 h"),
+        ("15", "share", "write 15 %"),
+        ("0.15", "share", "write 15 %"),
+    ],
+)
+def test_what_to_write_instead_is_said_with_ones_own_figures(written, kind, accepted):
+    assert accepted in complaint(written, kind).accepted
+
+
+@pytest.mark.parametrize("written", ["1/0 oz", "1/ oz", "3 ft x oz", "x 3 ft", "1/2", "12/31 2026"])
+def test_what_only_looks_like_a_fraction_or_sides_is_refused(written):
+    for kind in ("mass", "area"):
+        complaint(written, kind)
+
+
+def test_loose_words_of_an_amount():
+    assert units.parse(units.spoken("half a pint"), "volume", None, "") == pytest.approx(float(GALLON) / 16)
+    assert units.parse(units.spoken("half an imp pint"), "volume", None, "") == pytest.approx(4.54609 / 16)
+
+
+@pytest.mark.parametrize(
+    "words, joined",
+    [
+        ("reckon air 20 C 65 %", ["reckon", "air", "20 C", "65 %"]),
+        ("film --wet 4 mil --solids 30 %", ["film", "--wet", "4 mil", "--solids", "30 %"]),
+        ("cut 2 1/2 lb --volume 8 fl oz", ["cut", "2 1/2 lb", "--volume", "8 fl oz"]),
+        ("--area 8 ft x 4 ft --coats 2", ["--area", "8 ft x 4 ft", "--coats", "2"]),
+        ("--fastness class 3 --place dark", ["--fastness", "class", "3", "--place", "dark"]),
+        ("--coats 2 --mass 3 kg red:3 water:5", ["--coats", "2", "--mass", "3 kg", "red:3", "water:5"]),
+    ],
+)
+def test_a_number_and_its_unit_written_apart_belong_together(words, joined):
+    assert loose_words.joined(words.split()) == joined
