@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import json
 from math import log
+from pathlib import Path
 
 import pytest
 import shipped
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from diagnose import air, moisture, units
+from diagnose import air, film, moisture, units
 from diagnose.cli import main
 from diagnose.tables import table
 
 QUICK = settings(max_examples=150, deadline=None, derandomize=True)
+KNOWLEDGE = Path(__file__).parent.parent / "knowledge"
 TEMPERATURES, HUMIDITIES = st.floats(-5, 40), st.floats(0.05, 1)
 
 
@@ -405,11 +407,23 @@ def test_nothing_is_shown_as_minus_zero(reckon, capsys):
 
 def test_values_may_be_written_apart_and_as_people_say_them(reckon):
     assert reckon(*["air", "20", "C", "65", "%"]) == reckon("air", "20C", "65%")
-    film = reckon(
+    coat = reckon(
         *["film", "--wet", "4", "mil", "--solids", "30", "%", "--area", "8", "ft", "x", "4", "ft", "--by", "pad"]
     )
-    assert film == reckon("film", "--wet", "4mil", "--solids", "30%", "--area", "32sqft", "--by", "rag")
+    assert coat == reckon("film", "--wet", "4mil", "--solids", "30%", "--area", "32sqft", "--by", "rag")
     assert reckon(*["film", "--wet", "4mil", "--area", "1m2", "--by", "spray"])["practical_coverage"]["low"] < 10
     assert remark(reckon(*["drying", "--stated", "6h", "--waited", "overnight"]), "waited")["holds"]
     panel = ["moisture", "--from", "7%", "--to", "10%", "--wood", "red_oak", "--width", "600", "mm"]
     assert reckon(*panel, "--cut", "plain") == reckon(*panel, "--cut", "flat")
+
+
+def test_texts_name_the_figures_of_the_tables():
+    """What the causes advise is what the sums judge by."""
+    told = (KNOWLEDGE / "causes" / "coat" / "moisture_blush.yaml").read_text(encoding="utf-8")
+    assert f"{{difference {air.margin():g} C}} above the dew point" in told
+    assert f"{{difference {air.margin(fast=True):g} C}} for fast lacquer and shellac" in told
+    told = (KNOWLEDGE / "causes" / "coat" / "pur_foams_with_moisture.yaml").read_text(encoding="utf-8")
+    assert f"over about {air.window('two_part').humidity[1] * 100:g} % humidity" in told
+    low, high = (5 * round(end * 1e6 / 5) for end in film.build("catalysed").limit)
+    told = (KNOWLEDGE / "conditions" / "adhesion.yaml").read_text(encoding="utf-8")
+    assert f"limit the dry build to {{film {low} to {high} um}}" in told
