@@ -33,7 +33,7 @@ def add_to(parser: argparse.ArgumentParser) -> None:
         ("--target", "FILM", "dry film to build up to"),
         ("--finish", "CLASS", "lacquer, catalysed, shellac, waterborne, oil or two_part: how thick it may build"),
         ("--area", "AREA", "to be coated, for instance 2.5m2 or 27sqft"),
-        ("--by", "WAY", "rag, brush, roller, hvlp, conventional, airless, air_assisted or aerosol"),
+        ("--by", "WAY", "rag, pad, brush, roller, hvlp, conventional, airless, air_assisted, aerosol or spray"),
         ("--spare", "SHARE", "to have over, for instance 10%%"),
         (
             "--cup",

@@ -27,7 +27,7 @@ def add_to(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--to", dest="after", metavar="AIR", help="the same, of the other season (default: the room)")
     parser.add_argument("--wood", metavar="WOOD", help="by its name in the knowledge, for instance red_oak")
     parser.add_argument("--width", metavar="LENGTH", help="across the grain, for instance 600mm or 24in")
-    parser.add_argument("--cut", default="flat", metavar="CUT", help="flat (default), quarter or rift")
+    parser.add_argument("--cut", default="flat", metavar="CUT", help="flat or plain (default), quarter or rift")
     parser.add_argument("--mc", metavar="MOISTURE", help="measured moisture content, for instance 9%%")
 
 
