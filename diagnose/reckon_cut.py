@@ -7,6 +7,7 @@ import re
 
 from diagnose import units
 from diagnose.complaint import Complaint, shown
+from diagnose.loose_words import without_fraction
 from diagnose.reckon_words import PRACTICE, read
 from diagnose.sums import Figure, Remark, Sum
 
@@ -71,7 +72,7 @@ def read_cut(written: str, gallon: str, what: str) -> float:
     """Grams of flakes to a litre of alcohol. Pounds are counted on that gallon. Raises Complaint."""
     from diagnose.shellac import POUND_CUT, strongest
 
-    pounds = _POUNDS.fullmatch(written.strip())
+    pounds = _POUNDS.fullmatch(without_fraction(written).strip())
     plain = f"{pounds[1]} {'lb/impgal' if gallon == 'imperial' else 'lb/gal'}" if pounds else written
     try:
         cut = units.parse(plain, "strength", None, what)

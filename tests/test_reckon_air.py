@@ -427,3 +427,7 @@ def test_texts_name_the_figures_of_the_tables():
     low, high = (5 * round(end * 1e6 / 5) for end in film.build("catalysed").limit)
     told = (KNOWLEDGE / "conditions" / "adhesion.yaml").read_text(encoding="utf-8")
     assert f"limit the dry build to {{film {low} to {high} um}}" in told
+
+
+def test_a_cut_takes_a_fraction(reckon):
+    assert reckon("cut", "2 1/2 lb") == reckon("cut", "2", "1/2", "lb") == reckon("cut", "2.5", "lb")
