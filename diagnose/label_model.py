@@ -74,6 +74,7 @@ class LabelWords:
 
     `unlisted_liquid` and `unlisted_solid`: the amounts that may be in what a sheet does not list; `unlisted_rate`: how
     fast such liquid can leave (n-butyl acetate = 1), least and most. `withheld`: words in a name that say so.
+    `numbered`: words of a name that a figure follows.
     `undecided`: traits that an ingredient of such a part, where it lacks them, may have in any of their values.
     `harms`: the conditions that count against a coat on the bottle's colour, each with what it does, and `eases` those
     that make it bearable; `coats` and `barriers`: the materials tried over it. `keeps`: the traits that a material made
@@ -89,6 +90,7 @@ class LabelWords:
     unlisted_rate: tuple[float, ...]
     unlisted_source: tuple[Citation, ...]
     withheld: tuple[str, ...]
+    numbered: tuple[str, ...]
     undecided: tuple[tuple[str, tuple[str, ...]], ...]
     answers: Mapping[str, Answer]
     harms: Mapping[str, str]

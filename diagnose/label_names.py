@@ -68,6 +68,11 @@ def taken(name: str, number: str, knowledge: Knowledge, place: Place | None, wha
     return _loosely(name, knowledge)
 
 
+def is_known(name: str, knowledge: Knowledge) -> bool:
+    """Whether an ingredient goes by exactly this name."""
+    return plain(name) in _tables(knowledge)[0]
+
+
 def _loosely(name: str, knowledge: Knowledge) -> Taken:
     """The one ingredient whose name stands whole inside this one ('Ethanol (denatured)'); the longest such name."""
     words = _words(name)

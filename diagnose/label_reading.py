@@ -188,8 +188,8 @@ def _from_lines(text: str, name: str, knowledge: Knowledge) -> Sheet:
     statements: list[str] = []
     for number, (line, key) in enumerate(zip(lines, keyed), 1):
         place = Place(name, number, len(line) - len(line.lstrip()) + 1)
-        words = line.split("#")[0].replace("\t", "  ").strip(" ;|•*·")
-        if not words or key:
+        words = line.replace("\t", "  ").strip(" ;|•*·")
+        if not words or key or words.startswith("#"):
             continue
         codes = _CODE.findall(words)
         if codes and not _CODE.sub("", words).strip(" ,;.:/+"):
@@ -221,13 +221,29 @@ def _line(line: str, place: Place, percent: bool, knowledge: Knowledge) -> Liste
     number = numbers[0] if numbers else ""
     if not name and not number:
         raise Complaint(place, f"{what} has neither name nor number", "'Ethanol 64-17-5 30 - 60 %'")
+    _nothing_dropped(name, rest, place, what, knowledge)
     found = label_names.taken(name, number, knowledge, place, what)
     written = "balance" if label_share.REST.search(rest) else _written(rest)
     return _made(name, number, part, written, found, place)
 
 
+def _nothing_dropped(name: str, line: str, place: Place, what: str, knowledge: Knowledge) -> None:
+    """Complain of a figure that is neither the share nor belongs to the name (a known one, or 'Pigment Red 101'). What
+    stands before the registry number, and the share behind that, is the name."""
+    if label_names.is_known(name, knowledge):
+        return
+    before = line.split(";")[0] if ";" in line and any(map(str.isalpha, line.split(";")[0])) else ""
+    for figure in label_share.alone(name):
+        ahead = re.findall(r"[^\W\d_]+", name[: figure.start()].casefold())
+        counts = ahead and ahead[-1] in knowledge.label.numbered
+        if not counts and not re.search(rf"(?<![\d.,]){re.escape(figure[1])}(?![\d.,])", before):
+            raise Complaint(
+                place, f"{what}: {shown(figure[1])} is not understood", "one share in a line, and no other figure"
+            )
+
+
 def _written(line: str) -> str:
-    spot = label_share.find(line, None, "")
+    spot = label_share.find(label_share.signs(line), None, "", True)
     return " ".join(spot.group().split()) if spot else ""
 
 

@@ -23,7 +23,7 @@ PARTS = {
 }
 FIELDS = ("name", "also", "cas", "part", "traits", "figures", "hazards", "says", "source")
 LABEL = (
-    *("claims", "statements", "amounts", "unlisted", "withheld", "undecided"),
+    *("claims", "statements", "amounts", "unlisted", "withheld", "numbered", "undecided"),
     *("answers", "harms", "eases", "coats", "barriers", "keeps"),
 )
 ANSWER = ("title", "attribute", "opposite", "amounts", "want", "short", "worst", "unless")
@@ -97,7 +97,7 @@ def _figures(node: Node | None, key: str, what: str) -> str:
 
 def read_label(node: Node, draft: Draft) -> None:
     """label.yaml; every amount, claim and hazard statement becomes something that rules can look at in a step."""
-    row = reading.table(node, "the words of labels", LABEL, LABEL)
+    row = reading.table(node, "the words of labels", LABEL, tuple(key for key in LABEL if key != "numbered"))
     claims = {
         reading.name(Node(key, row["claims"].keys[key]), "claim"): reading.text(value, f"claim {key}")
         for key, value in reading.table(row["claims"], "claims").items()
@@ -128,6 +128,7 @@ def read_label(node: Node, draft: Draft) -> None:
         rates,
         draft.cite(unlisted["source"], "unlisted"),
         reading.each(row["withheld"], "withheld", reading.text),
+        reading.each(row.get("numbered"), "numbered", reading.text),
         tuple(
             (trait, reading.words(value, f"undecided, {trait}", PARTS))
             for trait, value in reading.table(row["undecided"], "undecided", _traits_known(draft)).items()
