@@ -12,7 +12,8 @@ from diagnose.complaint import Place
 @dataclass(frozen=True, slots=True)
 class Ingredient:
     """A substance, or a class of them, as section 3 of a safety data sheet names it. `cas`: its registry numbers;
-    `part` says what it is in the bottle (load_ingredients.PARTS); `figures`: its row in shared/solvents.yaml."""
+    `part` says what it is in the bottle (load_ingredients.PARTS); `figures`: its row in shared/solvents.yaml;
+    `mixture`: no one substance (a cut of petroleum), so that sheets print it under several numbers."""
 
     id: str
     name: str
@@ -25,6 +26,7 @@ class Ingredient:
     says: str
     source: tuple[Citation, ...]
     place: Place
+    mixture: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -44,16 +44,18 @@ def taken(name: str, number: str, knowledge: Knowledge, place: Place | None, wha
     numbered = by_number.get(number)
     if named and numbered and named != numbered:
         mine, other = knowledge.ingredients[numbered], knowledge.ingredients[named]
-        raise Complaint(
-            place,
-            f"{what}: {number} is {mine.name}, but {shown(name)} is {other.name}",
-            "correct the one that is wrong, or leave it away",
-        )
+        if not _alike(mine, other):
+            raise Complaint(
+                place,
+                f"{what}: {number} is {mine.name}, but {shown(name)} is {other.name}",
+                "correct the one that is wrong, or leave it away",
+            )
+        return Taken(mine, f"{number} is {mine.name}; taken by its number")
     if numbered:
         return Taken(knowledge.ingredients[numbered])
     if named:
         one = knowledge.ingredients[named]
-        if number and len(one.cas) == 1:  # one substance; a class of them has more numbers than are listed here
+        if number and len(one.cas) == 1 and is_single(one):  # a class has more numbers than are listed here
             raise Complaint(
                 place,
                 f"{what}: {shown(name)} has the number {one.cas[0]}, not {number}",
@@ -66,6 +68,17 @@ def taken(name: str, number: str, knowledge: Knowledge, place: Place | None, wha
     if number:
         return Taken(None, f"{number} is a valid number that is not known here")
     return _loosely(name, knowledge)
+
+
+def is_single(one: Ingredient) -> bool:
+    """Whether it is one substance, with a registry number of its own; resins and cuts of petroleum go by several."""
+    return not one.mixture and one.part != "binder"
+
+
+def _alike(one: Ingredient, other: Ingredient) -> bool:
+    """Whether a sheet may print the name of one and the number of the other: a class, and what may belong to it."""
+    both_single = is_single(one) and is_single(other)
+    return not both_single and one.part == other.part and set(one.traits) == set(other.traits)
 
 
 def is_known(name: str, knowledge: Knowledge) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path, PurePath
 
@@ -26,11 +26,32 @@ IN_WATER = ("mixes", "partly", "no")
 
 _YAML = re.compile(r"^ingredients\s*:", re.MULTILINE)
 _KEY = re.compile(rf"(?:{'|'.join(key for key in TOP if key != 'ingredients')})\s*:")
-_CAS = re.compile(r"(?<![\w-])\d{2,7}-\d{2}-\d(?![\w-])")
+_CAS = re.compile(r"(?<![\w-])0*\d{2,7}-\d{2}-\d(?![\w-])")
 _ODD_CAS = re.compile(r"\bCAS(?:[- ]?(?:no|number|nr))?\.?\s*[:#]?\s*([\d-]{5,14})", re.IGNORECASE)
-_CODE = re.compile(r"\b(?:EUH\d{3}|H\d{3})[A-Za-z]{0,2}\b")
+# numbers of other lists beside it: EC (203-539-1), REACH (01-2119457435-35), index (603-064-00-3)
+_OTHER_NUMBER = re.compile(
+    r"(?:\(?\b(?:(?:EC|EG|EINECS|ELINCS|REACH|index|reg(?:istration|istrierungs)?\.?)[- ]?)+"
+    r"(?:(?:no|number|nummer|nr)\b)?\.?\s*[:#]?\)?\s*)?(?<![\w-])(?:\d{3}-\d{3}-\d{2}-[\dX]|\d{3}-\d{3}-\d|\d\d-\d{10}-\d\d(?:-[\dXx]{4})?)(?![\w-])",
+    re.IGNORECASE,
+)
+_CODE = re.compile(r"\b(?:EUH\d{3}|H\d{3})[A-Za-z]{0,2}(?:[-/+]\s?\d{3}[A-Za-z]{0,2})*\b")
+_HAZARD_CLASS = re.compile(
+    r"\b(?:(?:flam|ox|self-react|pyr)\. ?(?:liq|sol|gas|aerosol)|aerosol|acute tox|skin (?:corr|irrit|sens)|"
+    r"eye (?:dam|irrit)|resp\. ?sens|muta|carc|repr|stot (?:se|re)|asp\. ?tox|"
+    r"aquatic (?:acute|chronic)|met\. ?corr)\b\.? ?\d ?[A-D]?\b(?: ?\((?:oral|dermal|inhal\w*)\))?",
+    re.IGNORECASE,
+)
+_MARK = re.compile(r"\[\d{1,2}\]")  # of a footnote
+_TITLE = re.compile(r"(?:section|abschnitt)\s+\d|\d{1,2}\.\d{1,2}\.?\s+[^\W\d]", re.IGNORECASE)
+_FOOTNOTE = re.compile(
+    r"[*†\d\[\])( .]*(?:note|remark|the exact|(?:for )?(?:the )?full text|see section|substances? with|"
+    r"anmerkung|hinweis|(?:vollständiger )?wortlaut|(?:den )?volltext|siehe|stoffe? mit)\b",
+    re.IGNORECASE,
+)
 _HEADING = re.compile(
-    r"\b(cas|component|ingredient|chemical name|substance|concentration|weight|wt|section|%|percent)\b|%", re.IGNORECASE
+    r"\b(cas|components?|ingredients?|chemical name|stoffname|bezeichnung|inhaltsstoffe?|"
+    r"substance|concentration|weight|wt|section|%|percent)\b|%",
+    re.IGNORECASE,
 )
 _DENSITY = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(g/ml|g/cm3|g/cm³|kg/l|lb/gal|g/l)\s*\Z", re.IGNORECASE)
 _PER_LITRE = {"g/ml": 1.0, "g/cm3": 1.0, "g/cm³": 1.0, "kg/l": 1.0, "g/l": 0.001, "lb/gal": 0.119826427}
@@ -186,38 +207,70 @@ def _from_lines(text: str, name: str, knowledge: Knowledge) -> Sheet:
     heads = [line for line in lines if "%" in line and not re.search(r"\d", line) and _HEADING.search(line)]
     listed: list[Listed] = []
     statements: list[str] = []
+    wrong: list[Complaint] = []
     for number, (line, key) in enumerate(zip(lines, keyed), 1):
         place = Place(name, number, len(line) - len(line.lstrip()) + 1)
         words = line.replace("\t", "  ").strip(" ;|•*·")
         if not words or key or words.startswith("#"):
             continue
         codes = _CODE.findall(words)
-        if codes and not _CODE.sub("", words).strip(" ,;.:/+"):
-            statements += [_code(code, place, knowledge) for code in codes]
-        elif not ((_HEADING.search(words) and not re.search(r"\d", words)) or re.match(r"section\s+3\b", words, re.I)):
-            listed.append(_line(words, place, bool(heads), knowledge))
+        try:
+            if codes and not _CODE.sub("", words).strip(" ,;.:/+"):
+                statements += [_code(code, place, knowledge) for code in _each_code(codes)]
+            elif not _is_aside(words):
+                listed.append(_line(words, place, bool(heads), knowledge))
+        except Complaint as complaint:
+            wrong.append(complaint)
         if len(listed) > MOST_LINES:
             raise Complaint(place, f"more than {MOST_LINES} ingredients", "section 3 alone")
+    _all_at_once(wrong)
     row = reading.table(parse("\n".join(keyed), name), "the sheet", TOP) if any(keyed) else {}
     sheet = _sheet(row, tuple(listed), name, knowledge)
     return replace(sheet, statements=tuple(dict.fromkeys([*sheet.statements, *statements])))
 
 
+def _is_aside(words: str) -> bool:
+    """Whether a line is a heading or a footnote: such a line has no registry number and no share."""
+    if _HEADING.search(words) and not re.search(r"\d", words):
+        return True
+    said = _CAS.search(words) or "%" in words
+    return bool(not said and (_TITLE.match(words) or _FOOTNOTE.match(words)))
+
+
+def _each_code(codes: Iterable[str]) -> Iterator[str]:
+    """'H226-304-372' as three codes."""
+    for code in codes:
+        first, *others = re.split(r"[-/+]\s?", code)
+        yield from (first, *(f"H{other}" for other in others))
+
+
+def _all_at_once(wrong: list[Complaint]) -> None:
+    """Raise what is wrong with several lines as one complaint."""
+    if len(wrong) > 1:
+        others = [f"line {one.place.line}: {one.wrong}; {one.accepted}" for one in wrong[1:5] if one.place]
+        more = [f"and {len(wrong) - 5} lines more"] if len(wrong) > 5 else []
+        raise Complaint(wrong[0].place, wrong[0].wrong, " | ".join([wrong[0].accepted, *others, *more]))
+    if wrong:
+        raise wrong[0]
+
+
 def _line(line: str, place: Place, percent: bool, knowledge: Knowledge) -> Listed:
     """One ingredient as it stands on a line: name, number and share in any order."""
     what = f"ingredient {shown(line)}"
-    numbers = _CAS.findall(line)
+    line = _MARK.sub(" ", _OTHER_NUMBER.sub(" ; ", line))
+    numbers = [number.lstrip("0") for number in _CAS.findall(line)]
     if len(numbers) > 1:
         raise Complaint(place, f"{what}: {numbers[0]} and {numbers[1]} both read as its number", "one in a line")
     odd = _ODD_CAS.search(line)
     if not numbers and odd:
         label_names.check_number(odd[1], place, what)
-    rest = _CAS.sub(" ; ", line)
+    rest = _CAS.sub(" ; ", _HAZARD_CLASS.sub(" ", _CODE.sub(" ", line)))
     part, name = shares_in(rest, place, what, percent)
     if part is None:
         raise Complaint(place, f"{what} has no share", f"{label_share.ACCEPTED}; one ingredient in a line")
-    codes = re.sub(r"\bCAS(?:[- ]?(?:no|number|nr))?\b\.?\s*[:#]?", " ", _CODE.sub(" ", name), flags=re.IGNORECASE)
+    codes = re.sub(r"\(?\bCAS(?:[- ]?(?:no|number|nr))?\b\.?\s*[:#]?\)?", " ", name, flags=re.IGNORECASE)
     name = " ".join(re.sub(r"\s*[;|:]\s*|\s+[-–—]+\s*$|^\s*[-–—]+\s+", " ", codes).split()).strip(" ,-–—()")
+    name += ")" * (name.count("(") - name.count(")"))
     number = numbers[0] if numbers else ""
     if not name and not number:
         raise Complaint(place, f"{what} has neither name nor number", "'Ethanol 64-17-5 30 - 60 %'")
@@ -254,9 +307,10 @@ def _checked(sheet: Sheet, knowledge: Knowledge) -> Sheet:
         raise Complaint(place, "no ingredient is listed", "at least one line of section 3: name, number, share")
     seen: dict[object, Listed] = {}
     for one in sheet.listed:
-        keys: list[object] = [("name", label_names.plain(one.name))]
+        # two cuts of petroleum may go by one name and different numbers
+        keys: list[object] = [("name", label_names.plain(one.name), one.cas if one.how else "")]
         keys += [("cas", one.cas)] if one.cas else []
-        single = one.ingredient is not None and len(one.ingredient.cas) == 1
+        single = one.ingredient is not None and len(one.ingredient.cas) == 1 and not one.ingredient.mixture
         keys += [("same", one.ingredient.id)] if single else []
         for key in keys:
             if key in seen and not one.withheld:

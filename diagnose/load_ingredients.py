@@ -21,7 +21,7 @@ PARTS = {
     "reagent": "acts on the wood itself",
     "additive": "changes little of what is told here",
 }
-FIELDS = ("name", "also", "cas", "part", "traits", "figures", "hazards", "says", "source")
+FIELDS = ("name", "also", "cas", "part", "traits", "figures", "hazards", "says", "source", "mixture")
 LABEL = (
     *("claims", "statements", "amounts", "unlisted", "withheld", "numbered", "undecided"),
     *("answers", "harms", "eases", "coats", "barriers", "keeps"),
@@ -49,6 +49,7 @@ def read_ingredients(node: Node, draft: Draft) -> None:
             reading.text(row["says"], what),
             draft.cite(row["source"], what),
             node.keys[key],
+            "mixture" in row and reading.yes_no(row["mixture"], f"{what}, mixture"),
         )
         for other in draft.ingredients.values():
             for ours, theirs in ((made.cas, other.cas), (spellings(made), spellings(other))):
