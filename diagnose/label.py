@@ -26,7 +26,7 @@ from diagnose.trace import Trace, trace_of
 
 BOTTLE = 1  # the number of the one step that a bottle is
 LISTED = "listed"  # the relation of facts that say what is in it
-COLOURS, COATS = "colourant", "clear_coat"  # a bottle is looked at as colour where neither sheet nor rule says more
+COLOURS, COATS = "colourant", "clear_coat"
 DIRECT = ("dye_class", "fastness")  # traits that a listed ingredient brings by itself, without a rule of amounts
 
 
@@ -50,6 +50,7 @@ class Bottle:
     knowledge: Knowledge
     by: Diagnoser
     step: Step
+    use: str  # a kind of step or one of the uses of label.yaml; empty where nothing tells
     inside: tuple[Content, ...]
     amounts: Mapping[str, Reckoned]
     blend: Blend | None
@@ -75,7 +76,9 @@ def read_bottle(sheet: Sheet, diagnoser: Diagnoser) -> Bottle:
     inside = contents(sheet)
     reckoned = amounts(inside, words, sheet.solids)
     leaving = blend(inside, words)
-    step = Step(BOTTLE, sheet.steps[0] if sheet.steps else COLOURS, {})
+    said = sheet.steps[0] if sheet.steps else ""
+    # a step needs a kind: what is no coat is looked at as colour, and nothing that rests on that is told of it
+    step = Step(BOTTLE, said if said in knowledge.step_kinds else COLOURS, {})
     case = Case(id=sheet.product, steps=(step,))
     given = {**given_facts(case, knowledge), **_said(sheet, inside, knowledge)}
     firings = _firings(inside, reckoned, leaving, knowledge)
@@ -85,13 +88,17 @@ def read_bottle(sheet: Sheet, diagnoser: Diagnoser) -> Bottle:
     found: dict[str, list[str]] = {}
     for one in trace.of("step"):
         found.setdefault(one.fact[2], []).append(one.fact[3])
-    if not sheet.steps:
-        step = Step(BOTTLE, found.get("used_as", [COLOURS])[0], {})
+    uses = [use for use in knowledge.attributes["step", "used_as"].values if use in found.get("used_as", ())]
+    use = said or next(iter(uses), "")
+    if not said and use in knowledge.step_kinds:
+        step = Step(BOTTLE, use, {})
+    found["used_as"] = [use]
     return Bottle(
         sheet,
         knowledge,
         diagnoser,
         step,
+        use,
         inside,
         reckoned,
         leaving,

@@ -49,7 +49,9 @@ class Under:
 
 
 def under_coats(bottle: Bottle) -> tuple[Under, ...]:
-    """Every coat of label.yaml over the bottle, in that order."""
+    """Every coat of label.yaml over the bottle, in that order; none where it leaves no coat or its use is not told."""
+    if bottle.use not in bottle.knowledge.step_kinds:
+        return ()
     words, materials = bottle.knowledge.label, bottle.knowledge.materials
     surely, possibly = _given(bottle, False), _given(bottle, True)
     sound = [name for name in words.barriers if not _harms(bottle, possibly, (materials[name],))[0]]

@@ -16,7 +16,7 @@ def as_json(bottle: Bottle, coats: tuple[Under, ...]) -> str:
         "product": sheet.product,
         "invented": sheet.invented,
         "knowledge": bottle.knowledge.version,
-        "as": bottle.step.do,
+        "as": bottle.use or None,
         "claims": list(sheet.claims),
         "statements": [{"code": code, "says": words.statements[code].says} for code in sheet.statements],
         "ingredients": [

@@ -75,12 +75,15 @@ def entry(bottle: Bottle, name: str) -> str:
     kept = [told for told in bottle.told if told.answer.attribute in bottle.knowledge.label.keeps]
     open_ = [told.answer.title.lower() for told in kept if not (told.moot or _sure(told, bottle))]
     says = f"{listed[0].upper()}{listed[1:]}." + (f" Its sheet does not tell: {', '.join(open_)}." if open_ else "")
+    uses = bottle.knowledge.label.uses
+    steps = [uses[use].step if use in uses else use for use in sheet.steps or (bottle.use,)]
+    steps = [step for step in steps if step]
     invented = "# Invented.\n" if sheet.invented else ""
     lines = [
         "# Written by `diagnose label --keep` from the product's sheet; correct and complete it as you learn more.",
         f"{name}:",
         f"  name: {json.dumps(sheet.product, ensure_ascii=False)}",
-        f"  for: [{', '.join(sheet.steps or (bottle.step.do,))}]",
+        *([f"  for: [{', '.join(steps)}]"] if steps else []),
         *([f"  traits: {{{', '.join(_traits(bottle))}}}"] if any(_traits(bottle)) else []),
         *([f"  hazards: [{', '.join(caution.id for caution, _ in bottle.cautions)}]"] if bottle.cautions else []),
         f"  says: {json.dumps(says, ensure_ascii=False)}",

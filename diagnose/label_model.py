@@ -71,6 +71,16 @@ class HazardStatement:
 
 
 @dataclass(frozen=True, slots=True)
+class Use:
+    """What a bottle may be that is no coat and no colour; `step`: the kind of work it is for, or empty."""
+
+    id: str
+    says: str
+    step: str
+    source: tuple[Citation, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class LabelWords:
     """What is needed to read the sheet of a product.
 
@@ -95,6 +105,7 @@ class LabelWords:
     numbered: tuple[str, ...]
     undecided: tuple[tuple[str, tuple[str, ...]], ...]
     answers: Mapping[str, Answer]
+    uses: Mapping[str, Use]
     harms: Mapping[str, str]
     eases: Mapping[str, str]
     coats: tuple[str, ...]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from diagnose.blocks import Block, Chain, Link, Outline, Pairs, Part, Points, Text, Warnings
-from diagnose.label import BOTTLE, LISTED, Bottle, Told, listed_words, share_words
+from diagnose.label import BOTTLE, COATS, COLOURS, LISTED, Bottle, Told, listed_words, share_words
 from diagnose.label_amounts import EVAPORATES, Content
 from diagnose.label_coats import Under
 from diagnose.load_ingredients import ENDS, PARTS
@@ -40,10 +40,11 @@ def outline(bottle: Bottle, coats: tuple[Under, ...]) -> Outline:
     cited = Citations()
     parts = [
         _short(bottle, coats),
+        _what_it_is(bottle, cited),
         _disagrees(bottle, cited),
         _inside(bottle),
         _behaves(bottle, cited),
-        _coats(bottle, coats, cited),
+        _coats(bottle, coats, cited) if coats else None,
         _open(bottle, coats),
         _leaves(bottle),
         _cautions(bottle, cited),
@@ -56,13 +57,29 @@ def outline(bottle: Bottle, coats: tuple[Under, ...]) -> Outline:
 
 
 def _about(bottle: Bottle) -> Iterator[str]:
-    kind = bottle.knowledge.step_kinds[bottle.step.do].name
-    said = "" if bottle.sheet.steps else " (its sheet does not say; `for:` does)"
-    yield f"read from {bottle.sheet.file or 'its sheet'}, as {kind}{said}; knowledge {bottle.knowledge.version}"
+    said = "" if bottle.sheet.steps else " (by what is in it; `for:` says otherwise)"
+    use = f"as {use_words(bottle)}{said}" if bottle.use else "not told what it is for (`for:` tells)"
+    yield f"read from {bottle.sheet.file or 'its sheet'}, {use}; knowledge {bottle.knowledge.version}"
     if bottle.sheet.source:
         yield f"source: {bottle.sheet.source}"
     if bottle.sheet.notes:
         yield f"noted: {bottle.sheet.notes}"
+
+
+def use_words(bottle: Bottle) -> str:
+    if bottle.use in bottle.knowledge.step_kinds:
+        return bottle.knowledge.step_kinds[bottle.use].name
+    return bottle.knowledge.attributes["step", "used_as"].values[bottle.use]
+
+
+def _what_it_is(bottle: Bottle, cited: Citations) -> Part | None:
+    """What is said of a bottle that is no coat and no colour."""
+    use = bottle.knowledge.label.uses.get(bottle.use)
+    if use is None:
+        return None
+    how = "" if bottle.sheet.steps else f" {_why(bottle, 'used_as', use.id, cited)}"
+    said = f"It is {use_words(bottle)}.{how} {use.says} {cited.of(use.source)}"
+    return Part("use", "What it is", (Text(said, True),))
 
 
 def words_of(told: Told, bottle: Bottle, values: Iterable[str]) -> str:
@@ -72,8 +89,15 @@ def words_of(told: Told, bottle: Bottle, values: Iterable[str]) -> str:
 
 def _short(bottle: Bottle, coats: tuple[Under, ...]) -> Part:
     pairs = []
+    if not bottle.use:
+        kinds = ", ".join((COLOURS, COATS, *bottle.knowledge.label.uses))
+        pairs.append(
+            ("What it is for", f"not told what it is for; `for:` tells ({kinds} ...), and opens what rests on it")
+        )
+    elif bottle.use in bottle.knowledge.label.uses:
+        pairs.append(("It is", use_words(bottle)))
     for told in bottle.told:
-        if told.values and told.answer.short:
+        if told.values and told.answer.short and not told.moot:
             pairs.append((told.answer.title, _sentence(words_of(told, bottle, told.values))))
     for label, verdict in (
         ("Safe directly under", "safe"),

@@ -136,11 +136,10 @@ def _sheet(row: Mapping[str, Node], listed: tuple[Listed, ...], name: str, knowl
     def said(key: str) -> str:
         return reading.text(row[key], key) if key in row else ""
 
-    kinds = knowledge.step_kinds
     return Sheet(
         said("product") or ("the bottle" if name == STDIN else PurePath(name).stem.replace("_", " ")),
         listed,
-        reading.words(row["for"], "for", [k for k in kinds if kinds[k].layer]) if "for" in row else (),
+        reading.each(row["for"], "for", lambda node, what: _use(node, what, knowledge)) if "for" in row else (),
         reading.words(row["claims"], "claims", words.claims) if "claims" in row else (),
         _codes(row["hazards"], knowledge) if "hazards" in row else (),
         quantity("flash", "temperature"),
@@ -154,6 +153,21 @@ def _sheet(row: Mapping[str, Node], listed: tuple[Listed, ...], name: str, knowl
         {key: node.place for key, node in row.items()},
         name,
     )
+
+
+def _use(node: Node, what: str, knowledge: Knowledge) -> str:
+    """A kind of step that leaves a coat, or one of the uses of label.yaml."""
+    kinds, uses = knowledge.step_kinds, knowledge.label.uses
+    known = [*(kind for kind in kinds if kinds[kind].layer), *uses]
+    written = reading.text(node, what)
+    if written in kinds and not kinds[written].layer:
+        serves = [use.id for use in uses.values() if use.step == written]
+        raise Complaint(
+            node.place,
+            f"{what}: {shown(written)} is work, and leaves no coat",
+            f"what the bottle is, such as {' or '.join(serves) or ', '.join(known[:3])}",
+        )
+    return reading.word(node, what, known)
 
 
 def _listed(node: Node, knowledge: Knowledge) -> Listed:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from diagnose import cas, reading
 from diagnose.complaint import Complaint, shown, would_accept
 from diagnose.draft import Draft
-from diagnose.label_model import Amount, Answer, HazardStatement, Ingredient, LabelWords
+from diagnose.label_model import Amount, Answer, HazardStatement, Ingredient, LabelWords, Use
 from diagnose.model import Attribute
 from diagnose.tables import table as reference
 from diagnose.yamltree import Node
@@ -24,8 +24,9 @@ PARTS = {
 FIELDS = ("name", "also", "cas", "part", "traits", "figures", "hazards", "says", "source", "mixture")
 LABEL = (
     *("claims", "statements", "amounts", "unlisted", "withheld", "numbered", "undecided"),
-    *("answers", "harms", "eases", "coats", "barriers", "keeps"),
+    *("answers", "uses", "harms", "eases", "coats", "barriers", "keeps"),
 )
+MAY_LACK = ("numbered", "uses")
 ANSWER = ("title", "attribute", "opposite", "amounts", "want", "short", "worst", "unless")
 OF = ("bottle", "volatile", "listed")
 ENDS = ("at_least", "at_most")
@@ -98,7 +99,9 @@ def _figures(node: Node | None, key: str, what: str) -> str:
 
 def read_label(node: Node, draft: Draft) -> None:
     """label.yaml; every amount, claim and hazard statement becomes something that rules can look at in a step."""
-    row = reading.table(node, "the words of labels", LABEL, tuple(key for key in LABEL if key != "numbered"))
+    row = reading.table(
+        node, "the words of labels", LABEL, tuple(key for key in LABEL if key not in ("numbered", "uses"))
+    )
     claims = {
         reading.name(Node(key, row["claims"].keys[key]), "claim"): reading.text(value, f"claim {key}")
         for key, value in reading.table(row["claims"], "claims").items()
@@ -135,6 +138,9 @@ def read_label(node: Node, draft: Draft) -> None:
             for trait, value in reading.table(row["undecided"], "undecided", _traits_known(draft)).items()
         ),
         {key: _answer(key, value, draft, amounts) for key, value in reading.table(row["answers"], "answers").items()},
+        {key: _use(key, value, draft) for key, value in reading.table(row["uses"], "uses").items()}
+        if "uses" in row
+        else {},
         *(
             {key: reading.text(value, key) for key, value in reading.table(row[name], name).items()}
             for name in ("harms", "eases")
@@ -144,6 +150,13 @@ def read_label(node: Node, draft: Draft) -> None:
         reading.words(row["keeps"], "keeps", _traits_known(draft)),
         node.place,
     )
+
+
+def _use(key: str, node: Node, draft: Draft) -> Use:
+    what = f"use {key}"
+    row = reading.table(node, what, ("says", "for", "source"), ("says", "source"))
+    step = reading.word(row["for"], f"{what}, for", draft.step_kinds) if "for" in row else ""
+    return Use(key, reading.text(row["says"], what), step, draft.cite(row["source"], what))
 
 
 def _derive(draft: Draft, name: str, kind: str, values: dict[str, str], node: Node) -> None:
