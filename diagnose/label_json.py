@@ -102,4 +102,6 @@ def _coat(one: Under) -> dict:
         "barriers": list(one.barriers),
         "would_tell": [f"{name}: {value}" for name, value in one.wants],
         "eases": list(one.eases),
+        "scuff": one.scuff,
+        "minds": [{"condition": h.condition, "because": h.because, "source": h.source} for h in one.minds],
     }

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from diagnose.blocks import Block, Chain, Link, Outline, Pairs, Part, Points, Text, Warnings
 from diagnose.label import BOTTLE, COATS, COLOURS, LISTED, Bottle, Told, listed_words, share_words
 from diagnose.label_amounts import EVAPORATES, Content
-from diagnose.label_coats import Under
+from diagnose.label_coats import Harm, Under
 from diagnose.load_ingredients import ENDS, PARTS
 from diagnose.outline import FIRST_OF_ALL, Citations, sources
 from diagnose.rules import Fact
@@ -99,12 +99,13 @@ def _short(bottle: Bottle, coats: tuple[Under, ...]) -> Part:
     for told in bottle.told:
         if told.values and told.answer.short and not told.moot:
             pairs.append((told.answer.title, _sentence(words_of(told, bottle, told.values))))
-    for label, verdict in (
-        ("Safe directly under", "safe"),
-        ("Needs a barrier under", "barrier"),
-        ("Not told under", "open"),
+    for label, verdict, scuff in (
+        ("No fault known of directly under", "safe", (False,)),
+        ("No fault known of, once scuffed, under", "safe", (True,)),
+        ("Needs a barrier under", "barrier", (False, True)),
+        ("Not told under", "open", (False, True)),
     ):
-        names = [one.coat.name for one in coats if one.verdict == verdict]
+        names = [one.coat.name for one in coats if one.verdict == verdict and one.scuff in scuff]
         if names:
             pairs.append((label, "every coat tried" if len(names) == len(coats) else "; ".join(names)))
     unknown = [n for n, content in enumerate(bottle.inside) if content.ingredient is None]
@@ -195,9 +196,17 @@ def _coats(bottle: Bottle, coats: tuple[Under, ...], cited: Citations) -> Part:
     blocks: list[Block] = [Text(TRIED)]
     materials = bottle.knowledge.materials
     tried = ", ".join(materials[name].name for name in bottle.knowledge.label.barriers)
-    safe = [one.coat.name for one in coats if one.verdict == "safe"]
-    if safe:
-        blocks.append(Pairs((("Directly", "; ".join(safe) + ". Nothing counts against these."),)))
+    for scuff, label in ((False, "Directly"), (True, "After scuffing")):
+        safe = [one.coat.name for one in coats if one.verdict == "safe" and one.scuff == scuff]
+        if safe:
+            blocks.append(Pairs(((label, "; ".join(safe) + ". No fault known of."),)))
+    minds: dict[str, tuple[Harm, list[str]]] = {}
+    for one in coats:
+        for mind in one.minds if one.verdict == "safe" else ():
+            minds.setdefault(mind.condition, (mind, []))[1].append(one.coat.name)
+    for mind, names in minds.values():
+        said = f"{'; '.join(names)}: {mind.does}. {mind.because} {cited.cite(mind.source)}"
+        blocks.append(Pairs((("Mind", said),)))
     for verdict, label in (("barrier", "Not directly"), ("open", "Not told")):
         groups: dict[tuple, list[Under]] = {}
         for one in coats:
