@@ -9,6 +9,7 @@ from pathlib import Path
 
 from diagnose.complaint import Complaint, Place
 from diagnose.label import Bottle, Told, share_words
+from diagnose.label_reading import STDIN
 from diagnose.reading import NAME, as_name
 from diagnose.yamltree import load
 
@@ -40,6 +41,8 @@ def keep(bottle: Bottle, folder: Path) -> str:
 
 
 def _name(bottle: Bottle) -> str:
+    if bottle.sheet.file == STDIN and "product" not in bottle.sheet.places:
+        raise Complaint(Place(STDIN), "has no name", "`product:` with the name that it is to be kept by")
     plain = re.sub(r"\(.*?\)", " ", bottle.sheet.product)
     name = re.sub(r"_+", "_", re.sub(r"[^a-z0-9_]", "_", as_name(plain))).strip("_")[:60].rstrip("_")
     if not NAME.match(name):
@@ -75,6 +78,9 @@ def entry(bottle: Bottle, name: str) -> str:
     kept = [told for told in bottle.told if told.answer.attribute in bottle.knowledge.label.keeps]
     open_ = [told.answer.title.lower() for told in kept if not (told.moot or _sure(told, bottle))]
     says = f"{listed[0].upper()}{listed[1:]}." + (f" Its sheet does not tell: {', '.join(open_)}." if open_ else "")
+    could = bottle.knowledge.attributes["step", "could_be"].values if bottle.could_be else {}
+    for one in bottle.could_be:  # a guess is no trait, and the product is its own
+        says += f" It may be {could[one]}; rules that go by that product's name do not see it under this one."
     uses = bottle.knowledge.label.uses
     steps = [uses[use].step if use in uses else use for use in sheet.steps or (bottle.use,)]
     steps = [step for step in steps if step]

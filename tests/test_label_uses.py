@@ -5,8 +5,10 @@ from labels import bottle, coats, sheet
 from shipped import diagnoser
 
 from diagnose.complaint import Complaint
+from diagnose.label import read_bottle
 from diagnose.label_keep import keep
 from diagnose.label_outline import outline
+from diagnose.label_reading import STDIN
 from diagnose.load import load
 from diagnose.report_text import explanation
 
@@ -66,3 +68,16 @@ def test_what_is_no_colour_is_not_kept_as_one(text, tmp_path):
     keep(bottle("product: our bottle\n" + text), tmp_path)
     kept = load(own=tmp_path).materials["our_bottle"]
     assert "colourant" not in kept.steps and diagnoser()
+
+
+def test_a_pasted_sheet_is_kept_only_by_a_name(tmp_path):
+    of = read_bottle(sheet("shellac 20 - 30 %\nethanol 60 - 80 %\n", STDIN), diagnoser())
+    with pytest.raises(Complaint, match="has no name; `product:`"):
+        keep(of, tmp_path)
+
+
+def test_what_it_could_be_is_kept_in_words(tmp_path):
+    text = "product: our sealer\nfor: [sealer]\nnitrocellulose 15 - 20 %\nzinc stearate 2 - 4 %\nn-butyl acetate 60 - 70 %\n"
+    keep(bottle(text), tmp_path)
+    says = load(own=tmp_path).materials["our_sealer"].says
+    assert "sanding sealer with stearate" in says and "do not see it" in says
