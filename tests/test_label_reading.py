@@ -82,7 +82,7 @@ BAD = [
     ("ingredients:\n  - {name: ethanol}", "lacks `share:`"),
     ("ingredients:\n  - {share: 5 %}", "neither name nor cas"),
     ("ingredients: [{name: ethanol, share: 5 %}]\nclaims: [organic]", "claims: 'organic' is not known"),
-    ("ingredients: [{name: ethanol, share: 5 %}]\nfor: [sanding]", "for: 'sanding' is not known"),
+    ("ingredients: [{name: ethanol, share: 5 %}]\nfor: [sanding]", "for: 'sanding' is work, and leaves no coat"),
     ("ingredients: [{name: ethanol, share: 5 %}]\nflash: 8", "no unit"),
     ("ingredients: [{name: ethanol, share: 5 %}]\nsolids: 180 %", "more than 100 %"),
     ("ingredients: [{name: ethanol, share: 5 %}]\ndensity: 90 g/mL", "cannot be"),

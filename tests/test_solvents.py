@@ -102,7 +102,8 @@ def test_no_number_and_no_name_stands_for_two_ingredients():
 @pytest.mark.parametrize("key", sorted(INGREDIENTS))
 def test_an_ingredient_says_only_what_the_base_knows(key):
     entry = INGREDIENTS[key]
-    assert set(entry) <= {"name", "also", "cas", "part", "traits", "figures", "hazards", "says", "source"}
+    assert set(entry) <= {"name", "also", "cas", "part", "traits", "figures", "hazards", "says", "source", "mixture"}
+    assert entry.get("mixture", "yes") == "yes"
     assert entry["part"] in PARTS and entry["says"].endswith((".", ";")) and entry["source"]
     for attribute, values in entry.get("traits", {}).items():
         assert set(several(values)) <= set(ATTRIBUTES[attribute]["values"])
