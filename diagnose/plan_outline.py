@@ -11,7 +11,7 @@ from diagnose.materials_needed import area_of, needs, spare
 from diagnose.model import Cause, Finding, Knowledge
 from diagnose.outline import FIRST_OF_ALL, HARMS, Citations, chain_of, sources
 from diagnose.plan_words import below, done_words, grouped, place_words, verdict, way_words
-from diagnose.planning import Danger, Plan, Safeguard, Wait
+from diagnose.planning import Danger, Plan, Safeguard, Wait, too_long
 from diagnose.threats import Threat
 from diagnose.unjudged import Blank
 from diagnose.what_if import Effect
@@ -58,8 +58,8 @@ def _short(plan: Plan, serious: list, smaller: list, blanks: Sequence[Blank]) ->
         pairs.append(("Most pressing", f"{danger.threat.cause.name} - {place_words(danger.place)}"))
         ways = way_words(danger.ways, plan)
         pairs += [("Least change", ways[0])] if ways else []
-    if not plan.case.steps:
-        pairs.append(("Mind", "no step is listed, so there is nothing to judge"))
+    if too_long(plan.case):
+        pairs.append(("Mind", "so long a schedule is judged, but no changes were tried on it; plan a part of it alone"))
     return Part("short", "In short", (Pairs(tuple(pairs)),))
 
 
@@ -130,7 +130,9 @@ def _job(group: Sequence[Danger], plan: Plan, cited: Citations) -> Job:
         price = f"about {minutes_words(remedy.minutes)} of work, {HARMS[remedy.harm]}"
         says.append(f"Should it come to pass, the mildest cure is: {remedy.name} ({price}; {treatment.often} cures).")
     ways = way_words(danger.ways, plan)[:MOST_WAYS]
-    do = tuple(ways) or ("No single change takes it away; see the schedule with the least changes.",)
+    do = tuple(ways) or (
+        "No single change takes it away." + (" See the schedule with the least changes." if plan.mending else ""),
+    )
     return Job(f"{threat.cause.name} - {place_words(danger.place)}", "", do, tuple(says), ())
 
 

@@ -22,7 +22,8 @@ BROUGHT = 45.0  # minutes: what each smaller fault that a change brings counts a
 LEFT = 240.0  # minutes: what it counts against a change that a serious fault only grows smaller
 SMALL = 30.0  # minutes: what may be spent on a smaller fault
 MOST_MENDED = 6
-MOST_TRIED = 12  # of the most pressing dangers changes are tried; of a very long schedule not of every last one
+MOST_TRIED = 12  # against so many of the most pressing dangers changes are tried
+MOST_STEPS = 24  # a longer schedule is judged, but no changes are tried on it: each try takes seconds
 
 
 Tried = tuple[Edit, Mapping[str, Threat]]  # an edit, and what the schedule could fail by after it
@@ -116,6 +117,11 @@ class Plan:
         return self.diagnosis.case
 
 
+def too_long(case: Case) -> bool:
+    """Whether a schedule is too long for changes to be tried on it."""
+    return len(case.steps) > MOST_STEPS
+
+
 class Planner:
     """A knowledge base made ready; looks at any number of schedules."""
 
@@ -133,9 +139,12 @@ class Planner:
         pressing = list(threats)[:MOST_TRIED]
         steps = frozenset().union(*(rests[name] for name in pressing))
         grave = frozenset().union(*(rests[name] for name in pressing if threats[name].serious))
-        tried = [(edit, self._after(edit)) for edit in edits(diagnosis.case, steps, grave, facts, self.knowledge)]
+        made = edits(diagnosis.case, steps, grave, facts, self.knowledge) if not too_long(case) else ()
+        tried = [(edit, self._after(edit)) for edit in made]
         dangers = [self._danger(threat, rests[name], tried, threats, diagnosis) for name, threat in threats.items()]
-        mending, left = self._mend(diagnosis.case, threats, tried)
+        mending, left = (
+            self._mend(diagnosis.case, threats, tried) if tried else ((), tuple(t for t in threats.values() if t.fault))
+        )
         return Plan(
             diagnosis,
             tuple(danger for danger in dangers if danger.threat.fault),

@@ -420,3 +420,15 @@ def test_one_fault_on_several_coats_is_mended_on_all_of_them():
     plan = told(f"steps:\n{coat}{coat}{coat}")
     runs = next(danger for danger in plan.faults if danger.threat.cause.id == "runs_and_sags")
     assert any(way.edit.steps == (1, 2, 3) and way.left is None for way in runs.ways)
+
+
+def test_a_very_long_schedule_is_judged_but_not_changed():
+    scuff = "  - {do: sanding, grit: 320}\n"
+    text = (
+        "steps:\n  - {do: wax, product: paste_wax}\n"
+        + scuff * 24
+        + "  - {do: clear_coat, product: oil_varnish, dried: 1 week}\n"
+    )
+    plan = told(text)
+    assert not plan.sound and not plan.mending and not any(danger.ways for danger in plan.faults)
+    assert "no changes were tried" in as_text([outline(plan, ())], 80).replace("\n", " ")
