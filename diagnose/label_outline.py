@@ -108,6 +108,8 @@ def _short(bottle: Bottle, coats: tuple[Under, ...]) -> Part:
         names = [one.coat.name for one in coats if one.verdict == verdict and one.scuff in scuff]
         if names:
             pairs.append((label, "every coat tried" if len(names) == len(coats) else "; ".join(names)))
+    if bottle.cautions:
+        pairs.append(("Mind, told below", "; ".join(caution.title for caution, _ in bottle.cautions)))
     unknown = [n for n, content in enumerate(bottle.inside) if content.ingredient is None]
     hidden = together([content.share for content in bottle.inside], (), unknown)
     if hidden.high >= OPEN_FROM:
