@@ -7,8 +7,8 @@ from labels import SHEETS, bottle, coats, mixtures, values, yaml_of
 
 from diagnose.complaint import Complaint
 
-MORE = settings(max_examples=60, deadline=None)
-FEW = settings(max_examples=15, deadline=None)
+MORE = settings(max_examples=40, deadline=None)
+FEW = settings(max_examples=6, deadline=None)
 
 
 @given(mixtures())
