@@ -12,11 +12,12 @@ from math import ceil
 
 from diagnose import units
 from diagnose.case import Case, check_order, spellings
-from diagnose.complaint import Complaint
+from diagnose.complaint import Complaint, shown, would_accept
 from diagnose.drying import needed_time
 from diagnose.facts import WOOD, layers
 from diagnose.load_changes import NEEDED_TIME
-from diagnose.model import Attribute, Change, Given, Knowledge, Step
+from diagnose.model import UNKNOWN, Attribute, Change, Given, Knowledge, Step
+from diagnose.reading import as_name
 from diagnose.rules import Compare, Fact
 
 HOUR, DAY = 3600.0, 86400.0
@@ -258,7 +259,12 @@ def _traits(materials: Collection, name: str, knowledge: Knowledge) -> set[str]:
 
 def read(written: str, attribute: Attribute, knowledge: Knowledge) -> Given:
     """A value as it would be written in a case file. Raises Complaint."""
+    word = as_name(written)
+    if word in (UNKNOWN, "not_known"):
+        return Given((UNKNOWN,), UNKNOWN)
     if attribute.kind in units.KINDS:
         return Given((units.parse(written, attribute.kind, None, attribute.id),), written)
-    known: Mapping[str, str] = spellings(attribute, knowledge)
-    return Given((known[written],), written)
+    known = spellings(attribute, knowledge)
+    if word not in known:
+        raise Complaint(None, f"{attribute.id}: {shown(written)} is not known", would_accept(word, known))
+    return Given((known[word],), known[word])

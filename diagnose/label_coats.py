@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from diagnose.case import Case
-from diagnose.computed import compute
+from diagnose.computed import reckoned
 from diagnose.facts import given_facts
 from diagnose.label import BOTTLE, COATS, Bottle
 from diagnose.match import Store, close
@@ -194,5 +194,4 @@ def _run(case: Case, bottle: Bottle, knowledge: Knowledge) -> list[Firing]:
     store = Store(bottle.by.index)
     facts = given_facts(case, knowledge)
     firings = close(store, facts)
-    computed = compute(store.facts, case, knowledge)
-    return [*firings, *close(store, [firing.fact for firing in computed])]
+    return [*firings, *close(store, [one.fact for one in reckoned(store.facts, case, knowledge)])]

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from diagnose.blocks import Block, Chain, Link, Outline, Pairs, Part, Points, Text, Warnings
+from diagnose.blocks import Block, Outline, Pairs, Part, Points, Text, Warnings
 from diagnose.label import BOTTLE, COATS, COLOURS, LISTED, Bottle, Told, listed_words, share_words
 from diagnose.label_amounts import EVAPORATES, Content
 from diagnose.label_coats import Harm, Under
 from diagnose.load_ingredients import ENDS, PARTS
-from diagnose.outline import FIRST_OF_ALL, Citations, sources
+from diagnose.outline import FIRST_OF_ALL, Citations, chain_from, sources
 from diagnose.rules import Fact
 from diagnose.shares import Interval, together
 from diagnose.words import value_words
@@ -315,19 +315,8 @@ def _chain(bottle: Bottle, cited: Citations) -> Part | None:
     shown = [bottle.fact(told.answer.attribute, value) for told in bottle.told for value in told.values]
     shown += [bottle.fact(told.answer.opposite, value) for told in bottle.told for value in told.never]
     shown += [bottle.fact("disagrees", value) for value in bottle.disagrees]
-    steps = bottle.trace.below(shown)
-    number = {step.fact: n for n, step in enumerate(steps, 1)}
-    links = []
-    for step in steps:
-        says = f"{fact_words(step.fact, bottle)}."
-        if step.rule == "given":
-            links.append(Link(says, f"said: {step.origin}", True))
-            continue
-        premises = ", ".join(str(number[p]) for p in bottle.trace.premises(step.fact) if p in number)
-        rule = bottle.by.rule(step.rule)
-        reason = f" {rule.because} {cited.cite(rule.source)}" if rule else ""
-        links.append(Link(says, f"from {premises} by {step.rule}.{reason}", False))
-    return Part("reasoning", "How this was reasoned", (Chain(tuple(links)),)) if links else None
+    told, _ = chain_from(bottle.trace, shown, cited, bottle.by.rule, lambda fact: fact_words(fact, bottle))
+    return Part("reasoning", "How this was reasoned", (told,)) if told.links else None
 
 
 def fact_words(fact: Fact, bottle: Bottle) -> str:

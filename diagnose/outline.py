@@ -5,7 +5,7 @@ Text, Markdown and HTML differ only in how they lay these blocks out; nothing he
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from diagnose.asking import Question
 from diagnose.blocks import (
@@ -35,8 +35,9 @@ from diagnose.layout import percent
 from diagnose.ledger import Entry, Standing
 from diagnose.model import UNLISTED, Citation
 from diagnose.reasoning import reasoning
-from diagnose.rules import Fact
+from diagnose.rules import Fact, Rule
 from diagnose.section import Section, section
+from diagnose.trace import Trace
 from diagnose.words import answer_words, fact_words, minutes_words, open_words, piece_words, step_parts
 
 PRACTICE = ("common practice", "from memory")
@@ -275,11 +276,11 @@ def prevention(diagnosis: Diagnosis, cited: Citations) -> Part | None:
 def cautions(diagnosis: Diagnosis, cited: Citations) -> Part | None:
     if not diagnosis.cautions:
         return None
-    items = tuple((c.title, _for(by), f"{c.says} {cited.of(c.source)}") for c, by in diagnosis.cautions)
+    items = tuple((c.title, needs_words(by), f"{c.says} {cited.of(c.source)}") for c, by in diagnosis.cautions)
     return Part("cautions", "Cautions", (Warnings(items), Text(FIRST_OF_ALL, mind=True)))
 
 
-def _for(needs: Sequence[str]) -> str:
+def needs_words(needs: Sequence[str]) -> str:
     """'steps 2 and 4, 3 of the remedies, next time': what a caution is for."""
     kinds = [need.partition(" ") for need in needs]
     steps = [which for kind, _, which in kinds if kind == "step"]
@@ -323,16 +324,27 @@ def chain(diagnosis: Diagnosis, cited: Citations, row: Standing | None = None) -
 
 def chain_of(diagnosis: Diagnosis, facts: Iterable[Fact], cited: Citations) -> tuple[Chain, dict[Fact, int]]:
     """`facts` and all they rest on, down to what was said, and the number of each in the chain."""
-    steps = diagnosis.trace.below(facts)
+
+    def words(fact: Fact) -> str:
+        return fact_words(fact, diagnosis.knowledge, diagnosis.case)
+
+    return chain_from(diagnosis.trace, facts, cited, diagnosis.rule, words)
+
+
+def chain_from(
+    trace: Trace, facts: Iterable[Fact], cited: Citations, rule_of: Callable[[str], Rule | None], words: Callable
+) -> tuple[Chain, dict[Fact, int]]:
+    """The same of any trace; `words` says a fact without its full stop."""
+    steps = trace.below(facts)
     number = {step.fact: n for n, step in enumerate(steps, 1)}
     links = []
     for step in steps:
-        says = f"{fact_words(step.fact, diagnosis.knowledge, diagnosis.case)}."
+        says = f"{words(step.fact)}."
         if step.rule == "given":
             links.append(Link(says, f"said: {step.origin}", True))
             continue
-        premises = ", ".join(str(number[p]) for p in diagnosis.trace.premises(step.fact) if p in number)
-        rule = diagnosis.rule(step.rule)
+        premises = ", ".join(str(number[p]) for p in trace.premises(step.fact) if p in number)
+        rule = rule_of(step.rule)
         reason = f" {rule.because}" if rule and rule.because else ""
         source = f" {cited.cite(rule.source)}" if rule and rule.source else ""
         links.append(Link(says, f"from {premises} by {step.rule}.{reason}{source}", False))

@@ -52,8 +52,7 @@ def plan_object(plan: Plan, blanks: Sequence[Blank]) -> dict:
         "boards": [{"id": board.id, "name": board.name, "cause": board.cause} for board in plan.boards],
         "cautions": [
             {"id": c.id, "title": c.title, "says": c.says, "source": _cited(c.source), "for": list(by)}
-            for c, by in diagnosis.cautions
-            if any(need.startswith(("step ", "piece ")) for need in by)
+            for c, by in plan.cautions
         ],
         "trace": [
             {

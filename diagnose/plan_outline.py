@@ -9,7 +9,7 @@ from diagnose.blocks import Block, Job, Jobs, Numbered, Outline, Pairs, Part, Po
 from diagnose.facts import WOOD, layers
 from diagnose.materials_needed import area_of, needs, spare
 from diagnose.model import Cause, Finding, Knowledge
-from diagnose.outline import FIRST_OF_ALL, HARMS, Citations, chain_of, sources
+from diagnose.outline import FIRST_OF_ALL, HARMS, Citations, chain_of, needs_words, sources
 from diagnose.plan_words import below, done_words, grouped, place_words, verdict, way_words
 from diagnose.planning import Danger, Plan, Safeguard, Wait, too_long
 from diagnose.threats import Threat
@@ -279,12 +279,7 @@ def _looks(cause: Cause, knowledge: Knowledge) -> list[str]:
 
 
 def _cautions(plan: Plan, cited: Citations) -> Part | None:
-    items = []
-    for caution, by in plan.diagnosis.cautions:
-        steps = [need.partition(" ")[2] for need in by if need.startswith("step ")]
-        if steps or any(need.startswith("piece ") for need in by):
-            needs = f"step{'s' if len(steps) > 1 else ''} {' and '.join(steps)}" if steps else "this piece"
-            items.append((caution.title, needs, f"{caution.says} {cited.of(caution.source)}"))
+    items = [(c.title, needs_words(by), f"{c.says} {cited.of(c.source)}") for c, by in plan.cautions]
     blocks = (Warnings(tuple(items)), Text(FIRST_OF_ALL, mind=True))
     return Part("cautions", "Cautions", blocks) if items else None
 

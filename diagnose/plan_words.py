@@ -56,9 +56,8 @@ def way_words(ways: Iterable[Way], plan: Plan) -> list[str]:
     safe = [way for way in ways if way.safe]
     clean = any(grounds(way.brings) <= BROUGHT for way in safe)
     for way in safe:
-        if (
-            grounds(way.brings) <= BROUGHT or not clean
-        ):  # what trades one fault for several is told where there is nothing else
+        # what trades one fault for several is told where there is nothing else
+        if grounds(way.brings) <= BROUGHT or not clean:
             mark = (way.edit.change.id, way.edit.steps, way.left is None)
             same = kept.setdefault(mark, [])
             if not same or (way.edit.change.how == "product" and way.brings == same[0].brings):

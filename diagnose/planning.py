@@ -11,7 +11,7 @@ from diagnose.case import Case
 from diagnose.diagnosis import Diagnoser, Diagnosis
 from diagnose.edits import NUMBER_ANEW, Edit, edits, needed
 from diagnose.facts import WOOD, layers
-from diagnose.model import Board, Cause, Remedy, Step, Treatment
+from diagnose.model import Board, Cause, Caution, Remedy, Step, Treatment
 from diagnose.remedies import cost
 from diagnose.rules import Fact
 from diagnose.section import Place, given_below, place_of
@@ -113,6 +113,12 @@ class Plan:
         )
 
     @property
+    def cautions(self) -> tuple[tuple[Caution, tuple[str, ...]], ...]:
+        """Those that its steps and the piece call for, each with what does."""
+        called = ((c, tuple(n for n in by if n.startswith(("step ", "piece ")))) for c, by in self.diagnosis.cautions)
+        return tuple((caution, by) for caution, by in called if by)
+
+    @property
     def case(self) -> Case:
         return self.diagnosis.case
 
@@ -140,11 +146,9 @@ class Planner:
         steps = frozenset().union(*(rests[name] for name in pressing))
         grave = frozenset().union(*(rests[name] for name in pressing if threats[name].serious))
         made = edits(diagnosis.case, steps, grave, facts, self.knowledge) if not too_long(case) else ()
-        tried = [(edit, self._after(edit)) for edit in made]
+        tried = [(edit, self.threats(edit.case)) for edit in made]
         dangers = [self._danger(threat, rests[name], tried, threats, diagnosis) for name, threat in threats.items()]
-        mending, left = (
-            self._mend(diagnosis.case, threats, tried) if tried else ((), tuple(t for t in threats.values() if t.fault))
-        )
+        mending, threatened = self._mend(diagnosis.case, threats, tried) if tried else ((), threats)
         return Plan(
             diagnosis,
             tuple(danger for danger in dangers if danger.threat.fault),
@@ -153,15 +157,12 @@ class Planner:
             tuple(_waits(diagnosis.case, facts, diagnosis)),
             tuple(board for board in self.knowledge.boards.values() if board.cause in threats),
             mending,
-            left,
+            tuple(threat for threat in threatened.values() if threat.fault),
         )
 
     def threats(self, case: Case) -> dict[str, Threat]:
         """What a schedule could fail by, most pressing first."""
         return self.forecast.threats(self.forecast.facts(case))
-
-    def _after(self, edit: Edit) -> dict[str, Threat]:
-        return self.threats(edit.case)
 
     def _danger(
         self,
@@ -209,9 +210,9 @@ class Planner:
 
     def _mend(
         self, case: Case, threats: Mapping[str, Threat], tried: Sequence[Tried]
-    ) -> tuple[tuple[Edit, ...], tuple[Threat, ...]]:
+    ) -> tuple[tuple[Edit, ...], Mapping[str, Threat]]:
         """The least changes, one after the other, that leave no serious fault, then small ones against smaller faults;
-        and the faults that are left after them."""
+        and what the schedule could fail by after them."""
         done: list[Edit] = []
         while len(done) < MOST_MENDED and any(threat.serious for threat in threats.values()):
             tried = tried if not done else self._tries(case, threats)
@@ -224,11 +225,11 @@ class Planner:
             tried = ()
         for edit in self._small(case, threats, tried):
             again = self._again(edit, case, self.forecast.facts(case))
-            after = self._after(again) if again else threats
+            after = self.threats(again.case) if again else threats
             if again and _faults(after) < _faults(threats):
                 done.append(again)
                 case, threats = again.case, after
-        return tuple(done), tuple(threat for threat in threats.values() if threat.fault)
+        return tuple(done), threats
 
     def _pairs(self, tried: Sequence[Tried]) -> Iterable[tuple[tuple[Edit, ...], Mapping[str, Threat]]]:
         """Two small changes made together, for a fault that has two grounds."""
@@ -238,7 +239,7 @@ class Planner:
             for other in small[count + 1 :]:
                 again = self._again(other, first.case, facts)
                 if again and (again.change, again.steps) != (first.change, first.steps):
-                    yield (first, again), self._after(again)
+                    yield (first, again), self.threats(again.case)
 
     def _again(self, edit: Edit, case: Case, facts: Collection[Fact]) -> Edit | None:
         """The same edit of another schedule, where it can be made there."""
@@ -252,7 +253,9 @@ class Planner:
         faults = [threat for threat in threats.values() if threat.fault][:MOST_TRIED]
         rests = {threat.cause.id: _steps(threat, diagnosis) for threat in faults}
         steps = frozenset().union(*rests.values())
-        tried = tried or [(e, self._after(e)) for e in edits(case, steps, (), diagnosis.store.facts, self.knowledge)]
+        tried = tried or [
+            (e, self.threats(e.case)) for e in edits(case, steps, (), diagnosis.store.facts, self.knowledge)
+        ]
         found: dict[tuple, Edit] = {}
         for name, below in rests.items():
             on_it = ((edit, after) for edit, after in tried if not edit.steps or set(edit.steps) & below)
@@ -267,7 +270,7 @@ class Planner:
         """Every edit of the steps that serious faults rest on."""
         diagnosis = self.diagnoser.diagnose(case)
         grave = frozenset().union(*(_steps(threat, diagnosis) for threat in threats.values() if threat.serious))
-        return [(e, self._after(e)) for e in edits(case, grave, grave, diagnosis.store.facts, self.knowledge)]
+        return [(e, self.threats(e.case)) for e in edits(case, grave, grave, diagnosis.store.facts, self.knowledge)]
 
 
 def _faults(threats: Mapping[str, Threat]) -> tuple[int, int]:

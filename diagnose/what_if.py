@@ -13,10 +13,9 @@ from dataclasses import dataclass
 from diagnose.case import Case, check_order, spellings
 from diagnose.complaint import Complaint, shown, would_accept
 from diagnose.edits import put_in, read, swapped, with_product, without
-from diagnose.model import UNKNOWN, Given, Knowledge, Step
+from diagnose.model import Knowledge, Step
 from diagnose.reading import as_name
 from diagnose.threats import Threat
-from diagnose.units import KINDS
 
 ACCEPTED = (
     "`step 4 dried = 24 h`, `air humidity = 50 %`, `piece place = dark`, `without step 5`, `swap step 3 and step 4` or "
@@ -79,20 +78,8 @@ def _attribute(case: Case, found: re.Match, knowledge: Knowledge) -> Case:
             raise Complaint(None, f"{name} does not fit {step.do}", "it is for " + ", ".join(attribute.steps))
         about = f"step {step.number}"
         if name == "product":
-            return with_product(case, step.number, _value(written, attribute, knowledge).values[0], knowledge)
-    return case.with_given(f"{about} {name}", _value(written, attribute, knowledge))
-
-
-def _value(written: str, attribute, knowledge: Knowledge) -> Given:
-    if as_name(written) in (UNKNOWN, "not_known"):
-        return Given((UNKNOWN,), UNKNOWN)
-    if attribute.kind in KINDS:
-        return read(written, attribute, knowledge)
-    known = spellings(attribute, knowledge)
-    word = as_name(written)
-    if word not in known:
-        raise Complaint(None, f"{attribute.id}: {shown(written)} is not known", would_accept(word, known))
-    return Given((known[word],), known[word])
+            return with_product(case, step.number, read(written, attribute, knowledge).values[0], knowledge)
+    return case.with_given(f"{about} {name}", read(written, attribute, knowledge))
 
 
 def _without(case: Case, found: re.Match, knowledge: Knowledge) -> Case:
@@ -116,7 +103,7 @@ def _after(case: Case, found: re.Match, knowledge: Knowledge) -> Case:
         raise Complaint(None, f"{shown(kind)} is a product, and not what is done with it", told)
     if as_name(kind) not in kinds:
         raise Complaint(None, f"{shown(kind)} is no kind of step", would_accept(as_name(kind), kinds))
-    given = {"product": _value(product, knowledge.attributes["step", "product"], knowledge)} if product else {}
+    given = {"product": read(product, knowledge.attributes["step", "product"], knowledge)} if product else {}
     return put_in(case, number, Step(0, kinds[as_name(kind)], given))
 
 
